@@ -77,7 +77,7 @@ class PartsScrapped(Event):
     why: Code
 
 
-class PartsFound(Event):
+class PartsCounted(Event):
     """A count of the parts waiting in a bundle: a reading."""
 
     kind = "parts-counted"

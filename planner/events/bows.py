@@ -8,14 +8,12 @@ from pydantic import Field
 
 from planner.events.base import Event
 from planner.events.fields import (
-    Amount,
     Code,
     Count,
     CountOrNone,
     KindCount,
     KindTally,
     Text,
-    UnitCount,
 )
 
 OneKindOrMore = Annotated[tuple[KindCount, ...], Field(min_length=1)]
@@ -134,19 +132,3 @@ class BatchNamed(Event):
     entry: Annotated[int, Field(ge=1)]
     count: Count
 
-
-__all__ = [
-    "Amount",
-    "BatchNamed",
-    "BowsFound",
-    "BowsGiven",
-    "BowsLost",
-    "BowsMoved",
-    "BowsOpening",
-    "BowsWrittenOff",
-    "DisplayKept",
-    "LabelsPrinted",
-    "StockCounted",
-    "SupplyCounted",
-    "UnitCount",
-]

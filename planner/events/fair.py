@@ -15,7 +15,6 @@ from planner.events.fields import (
     Day,
     KindTally,
     LengthOrNone,
-    Minutes,
     Name,
     Text,
 )
@@ -101,9 +100,8 @@ class FairDayClosed(Event):
     """
     A day of the fair ended with the takings counted.
 
-    `cash` is what was taken in cash over and above the float; `logged_cash` and
-    `logged_card` are the typed sales of that day it includes, so that the difference
-    (unlogged sales) is a function of this body.
+    A reading of that day's takings: `cash` is what was taken in cash over and above
+    the float.  What it exceeds the typed sales by was taken in sales not typed.
     """
 
     kind = "fair-day-closed"
@@ -111,9 +109,7 @@ class FairDayClosed(Event):
     fair: Code
     day: Day
     cash: Amount
-    card: Amount = 0
-    logged_cash: Amount = 0
-    logged_card: Amount = 0
+    card: Amount | None = None
 
 
 class FairSoldOut(Event):
@@ -161,4 +157,4 @@ class CrowdTold(Event):
     kind = "crowd-told"
 
     fair: Code
-    crowd: Minutes
+    crowd: Annotated[int, Field(ge=1, le=5)]

@@ -60,7 +60,7 @@ class EndKept(Event):
     length: Length
 
 
-class EndUsed(Event):
+class EndScrapped(Event):
     """A kept end was cut up or thrown out, by reason."""
 
     kind = "end-scrapped"
