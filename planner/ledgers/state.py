@@ -1,0 +1,180 @@
+"""
+The ledgers: all that a fold of the log rebuilds.
+
+Four *books* of timelines hold what can be counted (ribbon, bows, supplies, money).
+*Registries* hold what cuts, batches and sittings were, compactly, since they are the
+bulk of a log.  *Pages* keep the rarer events themselves, by noun and key, and are read
+in order of (moment, seq): whatever order they were typed in, the answer is the same.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from planner.ledgers.timeline import Book
+
+if TYPE_CHECKING:
+    from planner.events.base import Event
+
+
+class At(NamedTuple):
+    """When an event happened (µs since 1970 and as written), and where it stands."""
+
+    when: int
+    seq: int
+    happened: str
+    entry: int
+
+
+class Spool(NamedTuple):
+    """One spool as it came: ribbon, label (nm), lot, supplier, price share."""
+
+    code: str
+    ribbon: str
+    label: int
+    lot: str
+    supplier: str
+    paid: int
+    seq: int
+    happened: str
+    restock: str | None
+    parent: str | None
+    part_used: bool
+
+
+class Bundle(NamedTuple):
+    """Parts cut in one go: `count` of `length` nm for `role`, from one spool."""
+
+    code: str
+    spool: str
+    role: str
+    length: int
+    count: int
+    for_kind: str | None
+    seq: int
+    when: int
+    happened: str
+    sitting: str | None
+
+
+class Batch(NamedTuple):
+    """Bows finished in one go; `parts` are (role, length, count, bundle, spool)."""
+
+    code: str
+    kind: str
+    revision: int | None
+    count: int
+    place: str
+    parts: tuple[tuple[str, int, int, str | None, str | None], ...]
+    supplies: tuple[tuple[str, int], ...]
+    sitting: str | None
+    minutes: int | None
+    order: str | None
+    ready: str | None
+    seq: int
+    when: int
+    happened: str
+
+
+class Sitting(NamedTuple):
+    """A stretch of bench time: minutes worked, and planned when told."""
+
+    code: str
+    minutes: int
+    planned: int | None
+    seq: int
+    when: int
+    happened: str
+
+
+class Lot(NamedTuple):
+    """A lot of a supply as it came."""
+
+    code: str
+    supply: str
+    units: int
+    paid: int
+    supplier: str
+    seq: int
+    happened: str
+    restock: str | None
+
+
+class Spoiled(NamedTuple):
+    """Bows spoiled at the bench."""
+
+    kind: str
+    count: int
+    sitting: str | None
+    seq: int
+    when: int
+
+
+class Kept(NamedTuple):
+    """An event kept whole, with its time and place in the log."""
+
+    at: At
+    event: Any
+
+
+class Ledgers:
+    """What the log's events add up to; made by `fold`, read by everything else."""
+
+    def __init__(self, zone: str = "UTC") -> None:
+        self.zone = zone
+        self.ribbon = Book(
+            "ribbon", stock=("left", "ends", "bundle:"), fresh_readings=True
+        )
+        self.bows = Book("bows", stock=("at:",))
+        self.supplies = Book("supplies", stock=("left",))
+        self.money = Book("money", stock=())
+        self.spools: dict[str, Spool] = {}
+        self.bundles: dict[str, Bundle] = {}
+        self.batches: dict[str, Batch] = {}
+        self.sittings: dict[str, Sitting] = {}
+        self.lots: dict[str, Lot] = {}
+        self.spoiled: list[Spoiled] = []
+        self.fair_sales: dict[str, dict[str, int]] = defaultdict(dict)
+        self.batch_out: list[tuple[str, str, int, int]] = []
+        self.pages: dict[str, dict[str, list[Kept]]] = defaultdict(dict)
+        self.head_seq = 0
+        self.head_entry = 0
+        self.head_hash = b""
+        self.events = 0
+        self.late: list[tuple[str, int]] = []
+        self.voided: frozenset[int] = frozenset()
+        self.hypothetical = 0
+        self.memo: dict[Any, Any] = {}
+
+    @property
+    def books(self) -> tuple[Book, ...]:
+        """All the books of timelines."""
+        return self.ribbon, self.bows, self.supplies, self.money
+
+    def keep(self, noun: str, key: str, at: At, event: Event) -> None:
+        """Write an event on a page, to be read in order later."""
+        self.pages[noun].setdefault(key, []).append(Kept(at, event))
+
+    def page(self, noun: str, key: str) -> list[Kept]:
+        """Give the events kept of one thing, in order of (moment, seq)."""
+        return sorted(self.pages[noun].get(key, ()), key=_moment)
+
+    def keys(self, noun: str) -> Iterator[str]:
+        """Walk the things a noun has pages of, in order of first mention."""
+        return iter(self.pages[noun])
+
+    def all_kept(self, noun: str) -> list[Kept]:
+        """Give all events kept under a noun, in order of (moment, seq)."""
+        return sorted(
+            (kept for page in self.pages[noun].values() for kept in page), key=_moment
+        )
+
+    def late_between(self, first: str, last: str) -> int:
+        """Count the events of those days that were typed on a later day."""
+        return sum(first <= day <= last for day, _ in self.late)
+
+
+def _moment(kept: Kept) -> tuple[int, int]:
+    return kept.at.when, kept.at.seq

@@ -1,0 +1,305 @@
+"""
+Timelines: what every balance is made of.
+
+An item (a spool, a kind, a supply lot, the till) is a timeline of *movements* between
+two of its accounts and of *readings*, which are absolute.  Each movement takes from one
+account and gives to another, so that every event posts zero-sum by construction.
+
+A timeline is ordered by (moment, seq).  A reading fixes the balance at its moment; what
+it changes goes to *not yet explained*.  A movement typed late but dated before a reading
+therefore changes that reading's unexplained difference and not today's balance.
+"""
+
+from __future__ import annotations
+
+from array import array
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+UNEXPLAINED = "not yet explained"
+OPENING = "opening"
+READING = -1
+"""Stands in the `source` column of a reading."""
+
+
+class Row(NamedTuple):
+    """
+    One line of a timeline, in order.
+
+    `when` is microseconds since 1970 (UTC); `amount` what moved from `source` to
+    `target`.  For a reading, `reading` is what was read of `target`, and `amount` the
+    difference it made, taken from `source` (opening or not yet explained).
+    """
+
+    when: int
+    seq: int
+    source: str
+    target: str
+    amount: int
+    reading: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """
+    The signed accounts of one item at one moment; they sum to nothing.
+
+    `missing` names accounts that the movements alone would leave below nothing: an
+    entry is missing.  Their shortfall stands under *not yet explained*, until a late
+    entry or a reading clears it.
+    """
+
+    accounts: Mapping[str, int]
+    missing: Mapping[str, int]
+    readings: int = 0
+
+    def __getitem__(self, account: str) -> int:
+        return self.accounts.get(account, 0)
+
+    def under(self, prefix: str) -> dict[str, int]:
+        """Give the accounts whose name starts with `prefix`, by the rest of the name."""
+        cut = len(prefix)
+        return {
+            name[cut:]: amount
+            for name, amount in self.accounts.items()
+            if name.startswith(prefix) and amount
+        }
+
+    def total(self, prefix: str) -> int:
+        """Add up the accounts whose name starts with `prefix`."""
+        return sum(self.under(prefix).values())
+
+
+class Timeline:
+    """The movements and readings of one item, kept as compact columns."""
+
+    __slots__ = ("amounts", "book", "seqs", "sorted", "sources", "targets", "whens")
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self.whens = array("q")
+        self.seqs = array("q")
+        self.sources = array("i")
+        self.targets = array("i")
+        self.amounts = array("q")
+        self.sorted = True
+
+    def add(self, when: int, seq: int, source: int, target: int, amount: int) -> None:
+        """Append a movement (or a reading, with `source` READING)."""
+        whens = self.whens
+        if whens and when < whens[-1]:
+            self.sorted = False
+        whens.append(when)
+        self.seqs.append(seq)
+        self.sources.append(source)
+        self.targets.append(target)
+        self.amounts.append(amount)
+
+    def __len__(self) -> int:
+        return len(self.whens)
+
+    def _columns(self) -> Iterator[tuple[int, int, int, int, int]]:
+        """Walk the raw lines in order of (moment, seq), place-wide counts merged in."""
+        lines = zip(
+            self.whens, self.seqs, self.sources, self.targets, self.amounts, strict=True
+        )
+        counts = self.book.whole_counts
+        if not counts and self.sorted:
+            return lines
+        merged = list(lines)
+        if counts:
+            merged += self._zeros()
+        merged.sort(key=_in_order)
+        return iter(merged)
+
+    def _zeros(self) -> list[tuple[int, int, int, int, int]]:
+        """Read nothing where a place was counted through and this item not named."""
+        named = {
+            (seq, target)
+            for seq, source, target in zip(
+                self.seqs, self.sources, self.targets, strict=True
+            )
+            if source == READING
+        }
+        touched = set(self.sources) | set(self.targets)
+        return [
+            (when, seq, READING, account, 0)
+            for when, seq, account in self.book.whole_counts
+            if account in touched and (seq, account) not in named
+        ]
+
+    def rows(self, *, until: int | None = None) -> Iterator[Row]:
+        """Walk the timeline in order, with what each reading changed."""
+        names = self.book.names
+        held: dict[int, int] = {}
+        fresh = True
+        opening, unexplained = self.book.opening, self.book.unexplained
+        for when, seq, source, target, amount in self._columns():
+            if until is not None and when > until:
+                return
+            if source == READING:
+                change = amount - held.get(target, 0)
+                giver = opening if fresh and self.book.fresh_readings else unexplained
+                held[target] = amount
+                yield Row(when, seq, names[giver], names[target], change, amount)
+                continue
+            if source != opening:
+                fresh = False
+            held[source] = held.get(source, 0) - amount
+            held[target] = held.get(target, 0) + amount
+            yield Row(when, seq, names[source], names[target], amount, None)
+
+    def _totals(self) -> tuple[dict[int, int], int]:
+        """Add the timeline up; returns the signed accounts and how many readings."""
+        held: dict[int, int] = {}
+        get = held.get
+        fresh, readings = self.book.fresh_readings, 0
+        opening, unexplained = self.book.opening, self.book.unexplained
+        for _, _, source, target, amount in self._columns():
+            if source == READING:
+                change = amount - get(target, 0)
+                giver = opening if fresh else unexplained
+                held[target] = amount
+                held[giver] = get(giver, 0) - change
+                readings += 1
+            else:
+                if fresh and source != opening:
+                    fresh = False
+                held[source] = get(source, 0) - amount
+                held[target] = get(target, 0) + amount
+        return held, readings
+
+    def balance(self) -> Balance:
+        """Add the timeline up, shortfalls moved to *not yet explained*."""
+        held, readings = self._totals()
+        names, stock = self.book.names, self.book.stock_accounts
+        missing: dict[str, int] = {}
+        accounts: dict[str, int] = {}
+        short = 0
+        for number, amount in held.items():
+            name = names[number]
+            if amount < 0 and stock(name):
+                missing[name] = -amount
+                short += amount
+            elif amount:
+                accounts[name] = amount
+        if short:
+            accounts[UNEXPLAINED] = accounts.get(UNEXPLAINED, 0) + short
+            if not accounts[UNEXPLAINED]:
+                del accounts[UNEXPLAINED]
+        return Balance(accounts, missing, readings)
+
+
+def _in_order(line: tuple[int, int, int, int, int]) -> tuple[int, int]:
+    return line[0], line[1]
+
+
+class Book:
+    """
+    One ledger of timelines: ribbon by spool, bows by kind, supplies by lot, money.
+
+    `stock` prefixes name the accounts that hold real things and can't be below
+    nothing; with `fresh_readings`, a reading before the first movement corrects the
+    opening (what the label or she had said), and not the unexplained.
+    """
+
+    __slots__ = (
+        "_cache", "_numbers", "fresh_readings", "items", "name", "names", "opening",
+        "stock", "unexplained", "whole_counts",
+    )  # fmt: skip
+
+    def __init__(
+        self, name: str, *, stock: tuple[str, ...], fresh_readings: bool = False
+    ) -> None:
+        self.name = name
+        self.stock = stock
+        self.fresh_readings = fresh_readings
+        self.names: list[str] = []
+        self._numbers: dict[str, int] = {}
+        self.items: dict[str, Timeline] = {}
+        self.whole_counts: list[tuple[int, int, int]] = []
+        self.opening = self.number(OPENING)
+        self.unexplained = self.number(UNEXPLAINED)
+        self._cache: dict[str, tuple[int, int, Balance]] = {}
+
+    def number(self, account: str) -> int:
+        """Give an account its number in this book."""
+        known = self._numbers.get(account)
+        if known is None:
+            known = self._numbers[account] = len(self.names)
+            self.names.append(account)
+        return known
+
+    def stock_accounts(self, name: str) -> bool:
+        """Say whether an account holds real things."""
+        return name.startswith(self.stock)
+
+    def timeline(self, item: str) -> Timeline:
+        """Give an item's timeline, begun if it is new."""
+        line = self.items.get(item)
+        if line is None:
+            line = self.items[item] = Timeline(self)
+        return line
+
+    def move(
+        self, item: str, when: int, seq: int, source: str, target: str, amount: int
+    ) -> None:
+        """Move an amount of an item from one account to another."""
+        numbers = self._numbers
+        a, b = numbers.get(source), numbers.get(target)
+        if a is None:
+            a = self.number(source)
+        if b is None:
+            b = self.number(target)
+        line = self.items.get(item)
+        if line is None:
+            line = self.items[item] = Timeline(self)
+        line.add(when, seq, a, b, amount)
+
+    def read(self, item: str, when: int, seq: int, account: str, amount: int) -> None:
+        """Note a reading: that an account held this much at that moment."""
+        self.timeline(item).add(when, seq, READING, self.number(account), amount)
+
+    def count_through(self, when: int, seq: int, account: str) -> None:
+        """Note that an account was counted through: unnamed items had none there."""
+        self.whole_counts.append((when, seq, self.number(account)))
+
+    def balance(self, item: str) -> Balance:
+        """Give an item's balance (kept until the timeline grows)."""
+        line = self.items.get(item)
+        if line is None:
+            return Balance({}, {})
+        size = (len(line), len(self.whole_counts))
+        kept = self._cache.get(item)
+        if kept is not None and kept[:2] == size:
+            return kept[2]
+        made = line.balance()
+        self._cache[item] = (*size, made)
+        return made
+
+    def why(self, item: str, account: str) -> list[Row]:
+        """Give the lines of an item's timeline that made an account what it is."""
+        line = self.items.get(item)
+        if line is None:
+            return []
+        return [row for row in line.rows() if account in (row.source, row.target)]
+
+    def at(self, item: str, account: str, moment: int) -> int:
+        """Give what an account held just after a moment, before any normalising."""
+        line = self.items.get(item)
+        if line is None:
+            return 0
+        held = 0
+        for row in line.rows(until=moment):
+            if row.target == account:
+                held += row.amount
+            elif row.source == account:
+                held -= row.amount
+        return held
+
+
+def last_at_or_before(moments: list[int], moment: int) -> int:
+    """Give the index of the last of ascending `moments` at or before one, or -1."""
+    return bisect_right(moments, moment) - 1
