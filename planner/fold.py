@@ -1,0 +1,174 @@
+"""
+Fold the log into ledgers, as of a day or as known on a day.
+
+`as_of` leaves out what happened after the end of that day; `known_on` leaves out what
+was recorded after it: the longest prefix of the log whose running maximum of
+`recorded` still lies on or before that day, so that a clock set back hides nothing.
+Entries taken back are passed over, wherever their correction stands.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from planner.events.base import Event, Fact
+from planner.ledgers import bows, money, paged, ribbon, supplies
+from planner.ledgers.state import At, Ledgers
+from planner.values.days import day_of, end_of_day, instant
+
+LogRow = tuple[int, str, int, str, int, str, str, bytes, bytes, bytes]
+"""A row as the log keeps it: seq, id, entry, kind, version, happened, recorded, ..."""
+
+Decoder = Callable[[Sequence[LogRow]], list[Event]]
+"""Turns rows into events, in order."""
+
+_READINGS = frozenset({"spool-read", "stock-counted", "supply-counted", "parts-counted",
+                       "fair-day-closed"})  # fmt: skip
+"""Kinds whose bare day means the end of it; a movement's bare day means noon."""
+
+
+def _handlers() -> Mapping[str, tuple[Callable[[Ledgers, Any, At], None], ...]]:
+    found: dict[str, list[Callable[[Ledgers, Any, At], None]]] = {}
+    for module in (ribbon, bows, supplies, money, paged):
+        for kind, post in module.POSTS.items():
+            found.setdefault(kind, []).append(post)
+    return {kind: tuple(posts) for kind, posts in found.items()}
+
+
+HANDLERS = _handlers()
+"""Kind -> what each ledger does with it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hypothetical:
+    """
+    An event that might happen, laid over the log for one question.
+
+    Its type is not `Fact`, so that nothing can append it by mistake.
+    """
+
+    event: Event
+    happened: str
+
+
+def voided_entries(corrections: Iterable[tuple[int, Sequence[int]]]) -> frozenset[int]:
+    """
+    Say which entries are out of force, given (entry, entries it takes back) in order.
+
+    A correction taken back no longer takes back anything; walked from the newest
+    down, each correction's own standing is known before it is applied.
+    """
+    out: set[int] = set()
+    for entry, taken_back in sorted(corrections, reverse=True):
+        if entry not in out:
+            out.update(taken_back)
+    return frozenset(out)
+
+
+def moment_of(kind: str, happened: str, zone: ZoneInfo) -> int:
+    """Give the instant an event is ordered by, in microseconds since 1970 (UTC)."""
+    if len(happened) == 10 and kind in _READINGS:
+        return end_of_day(date.fromisoformat(happened), zone)
+    return instant(happened, zone)
+
+
+class Folder:
+    """Folds rows into ledgers, chunk by chunk; one use."""
+
+    def __init__(
+        self,
+        *,
+        zone: str,
+        decode: Decoder,
+        voided: frozenset[int] = frozenset(),
+        as_of: date | None = None,
+        known_on: date | None = None,
+    ) -> None:
+        """Prepare an empty fold in the shop's zone."""
+        self.zone = ZoneInfo(zone)
+        self.ledgers = Ledgers(zone)
+        self.ledgers.voided = voided
+        self.decode = decode
+        self.voided = voided
+        self._until = end_of_day(as_of, self.zone) if as_of else None
+        self._known = end_of_day(known_on, self.zone) if known_on else None
+        self._newest = 0
+        self.closed = False
+
+    def feed(self, rows: Sequence[LogRow]) -> None:
+        """Fold the next rows of the log."""
+        rows = self._known_by_then(rows)
+        kept = [row for row in rows if row[2] not in self.voided]
+        events = self.decode(kept)
+        for row, event in zip(kept, events, strict=True):
+            self._post(row, event)
+        if rows:
+            last = rows[-1]
+            led = self.ledgers
+            led.head_seq, led.head_entry, led.head_hash = last[0], last[2], last[9]
+
+    def _known_by_then(self, rows: Sequence[LogRow]) -> Sequence[LogRow]:
+        if self.closed:
+            return ()
+        if self._known is None:
+            return rows
+        for index, row in enumerate(rows):
+            self._newest = max(self._newest, instant(row[6], self.zone))
+            if self._newest > self._known:
+                self.closed = True
+                return rows[:index]
+        return rows
+
+    def _post(self, row: LogRow, event: Event) -> None:
+        seq, _, entry, kind, _, happened, recorded, *_ = row
+        if len(happened) == 10:
+            when = moment_of(kind, happened, self.zone)
+            day = happened
+        else:
+            when = instant(happened, self.zone)
+            day = happened[:10]
+        if self._until is not None and when > self._until:
+            return
+        self._apply(kind, event, At(when, seq, happened, entry))
+        if recorded[:10] > day and self._is_late(recorded, happened):
+            self.ledgers.late.append((day, seq))
+
+    def _is_late(self, recorded: str, happened: str) -> bool:
+        return day_of(recorded, self.zone) > day_of(happened, self.zone)
+
+    def _apply(self, kind: str, event: Event, at: At) -> None:
+        self.ledgers.events += 1
+        for post in HANDLERS.get(kind, ()):
+            post(self.ledgers, event, at)
+
+    def suppose(self, overlay: Iterable[Hypothetical]) -> None:
+        """Lay hypothetical events over the log, numbered after its head."""
+        led = self.ledgers
+        seq = led.head_seq
+        for hypothetical in overlay:
+            seq += 1
+            kind = hypothetical.event.kind
+            when = moment_of(kind, hypothetical.happened, self.zone)
+            if self._until is None or when <= self._until:
+                at = At(when, seq, hypothetical.happened, led.head_entry + 1)
+                self._apply(kind, hypothetical.event, at)
+                led.hypothetical += 1
+
+
+def fold_facts(
+    facts: Iterable[tuple[int, Fact]], *, zone: str, as_of: date | None = None
+) -> Ledgers:
+    """Fold facts with their entry numbers, without a log; for rules and tests."""
+    folder = Folder(zone=zone, decode=lambda rows: [], as_of=as_of)
+    seq = 0
+    for entry, fact in facts:
+        seq += 1
+        when = moment_of(fact.event.kind, fact.happened, folder.zone)
+        if folder._until is None or when <= folder._until:
+            folder._apply(fact.event.kind, fact.event, At(when, seq, fact.happened, entry))
+        folder.ledgers.head_seq, folder.ledgers.head_entry = seq, entry
+    return folder.ledgers

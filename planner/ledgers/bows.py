@@ -1,0 +1,198 @@
+"""
+The ledger of bows: per kind, where each bow is or went.
+
+Accounts: ``opening``, ``finished``, ``returned``, ``found`` (negative) = ``at:place``
+... + ``sold`` + ``handed over`` + ``given:how`` + ``written off`` + ``taken apart`` +
+``reworked`` + ``lost`` + ``not yet explained``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+from planner.ledgers.state import At, Batch, Ledgers, Sitting, Spoiled
+from planner.ledgers.timeline import OPENING
+
+if TYPE_CHECKING:
+    from planner.events import bench, bows, fair, orders, selling
+
+PLACE = "at:"
+FINISHED = "finished"
+RETURNED = "returned"
+FOUND = "found"
+SOLD = "sold"
+HANDED_OVER = "handed over"
+GIVEN = "given:"
+WRITTEN_OFF = "written off"
+APART = "taken apart"
+REWORKED = "reworked"
+LOST = "lost"
+STALL = "stall:"
+HOME = "home"
+UNNOTICED = ":?"
+"""Ends a kind whose colour was not noticed: ``classic-4in:?``."""
+
+
+def stall(fair: str) -> str:
+    """Name the place a fair's stall is."""
+    return STALL + fair
+
+
+def _all(
+    led: Ledgers, bows: Iterable[tuple[str, int]], at: At, source: str, target: str
+) -> None:
+    for kind, count in bows:
+        if count:
+            led.bows.move(kind, at.when, at.seq, source, target, count)
+
+
+def _batch_out(led: Ledgers, batch: str | None, bows: Any, at: At, where: str) -> None:
+    if batch is not None:
+        led.batch_out.append((batch, where, sum(n for _, n in bows), at.seq))
+
+
+def _finished(led: Ledgers, e: bench.BowsFinished, at: At) -> None:
+    parts = tuple((p.role, p.length, p.count, p.bundle, p.spool) for p in e.parts)
+    led.batches[e.batch] = Batch(
+        e.batch, e.made, e.revision, e.count, e.place, parts, e.supplies, e.sitting,
+        e.minutes, e.order, e.ready, at.seq, at.when, at.happened,
+    )  # fmt: skip
+    led.bows.move(e.made, at.when, at.seq, FINISHED, PLACE + e.place, e.count)
+
+
+def _spoiled(led: Ledgers, e: bench.BowsSpoiled, at: At) -> None:
+    led.spoiled.append(Spoiled(e.made, e.count, e.sitting, at.seq, at.when))
+
+
+def _sitting(led: Ledgers, e: bench.SittingLogged, at: At) -> None:
+    led.sittings[e.sitting] = Sitting(
+        e.sitting, e.minutes, e.planned, at.seq, at.when, at.happened
+    )
+
+
+def _reworked(led: Ledgers, e: bench.BowsReworked, at: At) -> None:
+    place = PLACE + e.place
+    led.batches[e.batch] = Batch(
+        e.batch, e.became, None, e.count, e.place,
+        tuple((p.role, p.length, p.count, p.bundle, p.spool) for p in e.parts),
+        e.supplies, None, None, None, None, at.seq, at.when, at.happened,
+    )  # fmt: skip
+    led.bows.move(e.was, at.when, at.seq, place, REWORKED, e.count)
+    led.bows.move(e.became, at.when, at.seq, FINISHED, place, e.count)
+
+
+def _apart(led: Ledgers, e: bench.BowsTakenApart, at: At) -> None:
+    led.bows.move(e.made, at.when, at.seq, PLACE + e.place, APART, e.count)
+    _batch_out(led, e.batch, ((e.made, e.count),), at, APART)
+
+
+def _opening(led: Ledgers, e: bows.BowsOpening, at: At) -> None:
+    _all(led, e.bows, at, OPENING, PLACE + e.place)
+
+
+def _moved(led: Ledgers, e: bows.BowsMoved, at: At) -> None:
+    _all(led, e.bows, at, PLACE + e.source, PLACE + e.to)
+
+
+def _given(led: Ledgers, e: bows.BowsGiven, at: At) -> None:
+    _all(led, e.bows, at, PLACE + e.place, GIVEN + e.how)
+    _batch_out(led, e.batch, e.bows, at, GIVEN + e.how)
+
+
+def _written_off(led: Ledgers, e: bows.BowsWrittenOff, at: At) -> None:
+    _all(led, e.bows, at, PLACE + e.place, WRITTEN_OFF)
+    _batch_out(led, e.batch, e.bows, at, WRITTEN_OFF)
+
+
+def _found(led: Ledgers, e: bows.BowsFound, at: At) -> None:
+    _all(led, e.bows, at, FOUND, PLACE + e.place)
+
+
+def _lost(led: Ledgers, e: bows.BowsLost, at: At) -> None:
+    _all(led, e.bows, at, PLACE + e.place, LOST)
+
+
+def _counted(led: Ledgers, e: bows.StockCounted, at: At) -> None:
+    place = PLACE + e.place
+    for kind, count in e.counts:
+        led.bows.read(kind, at.when, at.seq, place, count)
+    if e.whole:
+        led.bows.count_through(at.when, at.seq, place)
+
+
+def _handed_over(led: Ledgers, e: orders.OrderHandedOver, at: At) -> None:
+    _all(led, e.bows, at, PLACE + e.place, HANDED_OVER)
+    _batch_out(led, e.batch, e.bows, at, HANDED_OVER)
+
+
+def _lost_in_post(led: Ledgers, e: orders.OrderLostInPost, at: At) -> None:
+    _all(led, e.bows, at, HANDED_OVER, LOST)
+
+
+def _order_returned(led: Ledgers, e: orders.OrderReturned, at: At) -> None:
+    place = PLACE + e.place
+    led.bows.move(e.made, at.when, at.seq, RETURNED, place, e.count)
+    if e.to == WRITTEN_OFF:
+        led.bows.move(e.made, at.when, at.seq, place, WRITTEN_OFF, e.count)
+
+
+def _sold(led: Ledgers, e: selling.BowsSold, at: At) -> None:
+    _all(led, e.bows, at, PLACE + e.place, SOLD)
+    _batch_out(led, e.batch, e.bows, at, SOLD)
+    if e.fair is not None:
+        _tally(led, e.fair, e.bows, 1)
+
+
+def _taken_back(led: Ledgers, e: selling.SaleTakenBack, at: At) -> None:
+    _all(led, e.bows, at, RETURNED, PLACE + e.place)
+    if e.fair is not None:
+        _tally(led, e.fair, e.bows, -1)
+
+
+def _unlogged(led: Ledgers, e: selling.UnloggedSalesTold, at: At) -> None:
+    _all(led, e.bows, at, PLACE + e.place, SOLD)
+    _tally(led, e.fair, e.bows, 1)
+
+
+def _tally(led: Ledgers, fair: str, bows: Iterable[tuple[str, int]], sign: int) -> None:
+    sales = led.fair_sales[fair]
+    for kind, count in bows:
+        sales[kind] = sales.get(kind, 0) + sign * count
+
+
+def _statement(led: Ledgers, e: selling.BoutiqueStatement, at: At) -> None:
+    _all(led, e.sold, at, PLACE + e.place, SOLD)
+
+
+def _wholesale(led: Ledgers, e: selling.WholesaleSold, at: At) -> None:
+    _all(led, e.bows, at, PLACE + e.place, SOLD)
+
+
+def _packed(led: Ledgers, e: fair.FairPacked, at: At) -> None:
+    _all(led, e.bows, at, PLACE + e.source, PLACE + stall(e.fair))
+
+
+POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {
+    "bows-finished": _finished,
+    "bows-spoiled": _spoiled,
+    "sitting-logged": _sitting,
+    "bows-reworked": _reworked,
+    "bows-taken-apart": _apart,
+    "bows-opening": _opening,
+    "bows-moved": _moved,
+    "bows-given": _given,
+    "bows-written-off": _written_off,
+    "bows-found": _found,
+    "bows-lost": _lost,
+    "stock-counted": _counted,
+    "order-handed-over": _handed_over,
+    "order-lost-in-post": _lost_in_post,
+    "order-returned": _order_returned,
+    "bows-sold": _sold,
+    "sale-taken-back": _taken_back,
+    "unlogged-sales-told": _unlogged,
+    "boutique-statement": _statement,
+    "wholesale-sold": _wholesale,
+    "fair-packed": _packed,
+}

@@ -1,0 +1,172 @@
+"""
+The ribbon ledger: per spool, to the nanometre, where its ribbon is or went.
+
+Accounts: ``opening`` (negative) = ``left`` + ``ends`` + ``bundle:C1`` ... + ``bows`` +
+``trimmed`` + ``scrapped:why`` + ``sent:how`` + ``not yet explained``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any
+
+from planner.ledgers.state import At, Bundle, Ledgers, Spool
+from planner.ledgers.timeline import OPENING
+
+if TYPE_CHECKING:
+    from planner.events import bench, bows, restock, spool
+    from planner.events.fields import PartUse
+
+LEFT = "left"
+ENDS = "ends"
+BOWS = "bows"
+TRIMMED = "trimmed"
+SCRAPPED = "scrapped:"
+SENT = "sent:"
+BUNDLE = "bundle:"
+
+
+def _received(led: Ledgers, e: restock.SpoolReceived, at: At) -> None:
+    led.spools[e.spool] = Spool(
+        e.spool, e.ribbon, e.length, e.lot, e.supplier, e.paid, at.seq, at.happened,
+        e.restock, None, False,
+    )  # fmt: skip
+    led.ribbon.move(e.spool, at.when, at.seq, OPENING, LEFT, e.length)
+
+
+def _part_used(led: Ledgers, e: spool.SpoolFoundPartUsed, at: At) -> None:
+    led.spools[e.spool] = Spool(
+        e.spool, e.ribbon, e.label or e.length, e.lot, e.supplier, e.paid, at.seq,
+        at.happened, None, None, True,
+    )  # fmt: skip
+    led.ribbon.move(e.spool, at.when, at.seq, OPENING, LEFT, e.length)
+
+
+def _read(led: Ledgers, e: spool.SpoolRead, at: At) -> None:
+    led.ribbon.read(e.spool, at.when, at.seq, LEFT, e.left)
+
+
+def _wound(led: Ledgers, e: spool.SpoolWoundInTwo, at: At) -> None:
+    old = led.spools.get(e.spool)
+    led.spools[e.onto] = Spool(
+        e.onto, old.ribbon if old else "", e.length, old.lot if old else "",
+        old.supplier if old else "", 0, at.seq, at.happened, None, e.spool, True,
+    )  # fmt: skip
+    led.ribbon.move(e.spool, at.when, at.seq, LEFT, SENT + "wound", e.length)
+    led.ribbon.move(e.onto, at.when, at.seq, OPENING, LEFT, e.length)
+
+
+def _end_kept(led: Ledgers, e: spool.EndKept, at: At) -> None:
+    led.ribbon.move(e.spool, at.when, at.seq, LEFT, ENDS, e.length)
+
+
+def _end_scrapped(led: Ledgers, e: spool.EndScrapped, at: At) -> None:
+    led.ribbon.move(e.spool, at.when, at.seq, ENDS, SCRAPPED + e.why, e.length)
+
+
+def _scrapped(led: Ledgers, e: spool.RibbonScrapped, at: At) -> None:
+    led.ribbon.move(e.spool, at.when, at.seq, LEFT, SCRAPPED + e.why, e.length)
+
+
+def _sent(led: Ledgers, e: spool.RibbonSent, at: At) -> None:
+    led.ribbon.move(e.spool, at.when, at.seq, LEFT, SENT + e.how, e.length)
+
+
+def _came_back(led: Ledgers, e: spool.RibbonCameBack, at: At) -> None:
+    led.ribbon.move(e.spool, at.when, at.seq, SENT + "lent", LEFT, e.length)
+
+
+def _cut(led: Ledgers, e: bench.RibbonCut, at: At) -> None:
+    led.bundles[e.bundle] = Bundle(
+        e.bundle, e.spool, e.role, e.length, e.count, e.for_kind, at.seq, at.when,
+        at.happened, e.sitting,
+    )  # fmt: skip
+    led.ribbon.move(
+        e.spool, at.when, at.seq, LEFT, BUNDLE + e.bundle, e.length * e.count
+    )
+
+
+def _recut(led: Ledgers, e: bench.PartsRecut, at: At) -> None:
+    led.bundles[e.onto] = Bundle(
+        e.onto, e.spool, e.role, e.new_length, e.count, None, at.seq, at.when,
+        at.happened, None,
+    )  # fmt: skip
+    source, book = BUNDLE + e.bundle, led.ribbon
+    trimmed = (e.old_length - e.new_length) * e.count
+    book.move(
+        e.spool, at.when, at.seq, source, BUNDLE + e.onto, e.new_length * e.count
+    )
+    book.move(e.spool, at.when, at.seq, source, TRIMMED, trimmed)
+
+
+def _parts_scrapped(led: Ledgers, e: bench.PartsScrapped, at: At) -> None:
+    led.ribbon.move(
+        e.spool, at.when, at.seq, BUNDLE + e.bundle, SCRAPPED + e.why,
+        e.length * e.count,
+    )  # fmt: skip
+
+
+def _parts_counted(led: Ledgers, e: bench.PartsCounted, at: At) -> None:
+    led.ribbon.read(
+        e.spool, at.when, at.seq, BUNDLE + e.bundle, e.length * e.count
+    )
+
+
+def _use(led: Ledgers, part: PartUse, at: At, target: str) -> None:
+    """Move parts to `target`, from their bundle or (told so) right off the spool."""
+    if part.spool is None:
+        return
+    source = LEFT if part.bundle is None else BUNDLE + part.bundle
+    led.ribbon.move(
+        part.spool, at.when, at.seq, source, target, part.length * part.count
+    )
+
+
+def _finished(led: Ledgers, e: bench.BowsFinished, at: At) -> None:
+    for part in e.parts:
+        _use(led, part, at, BOWS)
+
+
+def _reworked(led: Ledgers, e: bench.BowsReworked, at: At) -> None:
+    for part in e.parts:
+        _use(led, part, at, BOWS)
+
+
+def _spoiled(led: Ledgers, e: bench.BowsSpoiled, at: At) -> None:
+    for part in e.scrapped:
+        _use(led, part, at, SCRAPPED + "spoiled")
+
+
+def _apart(led: Ledgers, e: bench.BowsTakenApart, at: At) -> None:
+    for part in e.scrapped:
+        if part.spool is not None:
+            led.ribbon.move(
+                part.spool, at.when, at.seq, BOWS, SCRAPPED + "taken apart",
+                part.length * part.count,
+            )  # fmt: skip
+
+
+def _trimmed(led: Ledgers, e: bench.TrimmingsMeasured, at: At) -> None:
+    led.ribbon.move(e.spool, at.when, at.seq, BOWS, TRIMMED, e.length)
+
+
+POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {
+    "spool-received": _received,
+    "spool-found-part-used": _part_used,
+    "spool-read": _read,
+    "spool-wound-in-two": _wound,
+    "end-kept": _end_kept,
+    "end-scrapped": _end_scrapped,
+    "ribbon-scrapped": _scrapped,
+    "ribbon-sent": _sent,
+    "ribbon-came-back": _came_back,
+    "ribbon-cut": _cut,
+    "parts-recut": _recut,
+    "parts-scrapped": _parts_scrapped,
+    "parts-counted": _parts_counted,
+    "bows-finished": _finished,
+    "bows-reworked": _reworked,
+    "bows-spoiled": _spoiled,
+    "bows-taken-apart": _apart,
+    "trimmings-measured": _trimmed,
+}

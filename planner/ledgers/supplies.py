@@ -1,0 +1,83 @@
+"""
+The ledger of supplies: per lot, in whole units.
+
+Accounts: ``opening`` (negative; what was received) = ``left`` + ``used`` + ``lost`` +
+``sent back`` + ``not yet explained``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+from planner.ledgers.state import At, Ledgers, Lot
+from planner.ledgers.timeline import OPENING
+
+if TYPE_CHECKING:
+    from planner.events import bench, bows, restock
+
+LEFT = "left"
+USED = "used"
+LOST = "lost"
+SENT_BACK = "sent back"
+
+
+def _received(led: Ledgers, e: restock.SupplyReceived, at: At) -> None:
+    led.lots[e.lot] = Lot(
+        e.lot, e.supply, e.units, e.paid, e.supplier, at.seq, at.happened, e.restock
+    )
+    led.supplies.move(e.lot, at.when, at.seq, OPENING, LEFT, e.units)
+
+
+def _found(led: Ledgers, e: restock.SupplyFound, at: At) -> None:
+    led.lots[e.lot] = Lot(
+        e.lot, e.supply, e.units, e.paid, "not told", at.seq, at.happened, None
+    )
+    led.supplies.move(e.lot, at.when, at.seq, OPENING, LEFT, e.units)
+
+
+def _sent_back(led: Ledgers, e: restock.SupplySentBack, at: At) -> None:
+    led.supplies.move(e.lot, at.when, at.seq, LEFT, SENT_BACK, e.units)
+
+
+def _used(led: Ledgers, e: restock.SupplyUsed, at: At) -> None:
+    led.supplies.move(e.lot, at.when, at.seq, LEFT, USED, e.units)
+
+
+def _lost(led: Ledgers, e: restock.SupplyLost, at: At) -> None:
+    led.supplies.move(e.lot, at.when, at.seq, LEFT, LOST, e.units)
+
+
+def _counted(led: Ledgers, e: bows.SupplyCounted, at: At) -> None:
+    for lot, units in e.counts:
+        led.supplies.read(lot, at.when, at.seq, LEFT, units)
+
+
+def _use(led: Ledgers, supplies: Iterable[tuple[str, int]], at: At) -> None:
+    for lot, units in supplies:
+        led.supplies.move(lot, at.when, at.seq, LEFT, USED, units)
+
+
+def _finished(led: Ledgers, e: bench.BowsFinished, at: At) -> None:
+    _use(led, e.supplies, at)
+
+
+def _spoiled(led: Ledgers, e: bench.BowsSpoiled, at: At) -> None:
+    _use(led, e.supplies, at)
+
+
+def _reworked(led: Ledgers, e: bench.BowsReworked, at: At) -> None:
+    _use(led, e.supplies, at)
+
+
+POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {
+    "supply-received": _received,
+    "supply-found": _found,
+    "supply-sent-back": _sent_back,
+    "supply-used": _used,
+    "supply-lost": _lost,
+    "supply-counted": _counted,
+    "bows-finished": _finished,
+    "bows-spoiled": _spoiled,
+    "bows-reworked": _reworked,
+}
