@@ -169,6 +169,8 @@ def fold_facts(
         seq += 1
         when = moment_of(fact.event.kind, fact.happened, folder.zone)
         if folder._until is None or when <= folder._until:
-            folder._apply(fact.event.kind, fact.event, At(when, seq, fact.happened, entry))
+            folder._apply(
+                fact.event.kind, fact.event, At(when, seq, fact.happened, entry)
+            )
         folder.ledgers.head_seq, folder.ledgers.head_entry = seq, entry
     return folder.ledgers

@@ -93,9 +93,7 @@ def _recut(led: Ledgers, e: bench.PartsRecut, at: At) -> None:
     )  # fmt: skip
     source, book = BUNDLE + e.bundle, led.ribbon
     trimmed = (e.old_length - e.new_length) * e.count
-    book.move(
-        e.spool, at.when, at.seq, source, BUNDLE + e.onto, e.new_length * e.count
-    )
+    book.move(e.spool, at.when, at.seq, source, BUNDLE + e.onto, e.new_length * e.count)
     book.move(e.spool, at.when, at.seq, source, TRIMMED, trimmed)
 
 
@@ -107,9 +105,7 @@ def _parts_scrapped(led: Ledgers, e: bench.PartsScrapped, at: At) -> None:
 
 
 def _parts_counted(led: Ledgers, e: bench.PartsCounted, at: At) -> None:
-    led.ribbon.read(
-        e.spool, at.when, at.seq, BUNDLE + e.bundle, e.length * e.count
-    )
+    led.ribbon.read(e.spool, at.when, at.seq, BUNDLE + e.bundle, e.length * e.count)
 
 
 def _use(led: Ledgers, part: PartUse, at: At, target: str) -> None:

@@ -1,0 +1,162 @@
+"""Fairs as they stand: announced, planned, packed, sold, settled."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from planner.ledgers.bows import PLACE, stall
+from planner.ledgers.state import Ledgers
+
+ANNOUNCED, PLANNED, PACKED = "announced", "planned", "packed"
+SETTLED, CALLED_OFF = "settled", "called off"
+
+
+@dataclass(slots=True)
+class Fair:
+    """
+    One fair; counts are bows by kind, `fee` minor units, `table` nm.
+
+    `days` are (day, opens, closes); `sold_out` are (kind, day, hour or None).
+    """
+
+    code: str
+    name: str = ""
+    state: str = ANNOUNCED
+    days: tuple[tuple[str, str, str], ...] = ()
+    fee: int = 0
+    crowd: int = 3
+    crowd_told: int | None = None
+    indoor: bool = True
+    table: int = 0
+    guess: dict[str, int] = field(default_factory=dict)
+    guess_total: int | None = None
+    plan: dict[str, int] | None = None
+    plan_head: str = ""
+    packed: dict[str, int] = field(default_factory=dict)
+    sold: dict[str, int] = field(default_factory=dict)
+    back: dict[str, int] = field(default_factory=dict)
+    sold_out: list[tuple[str, str, str | None]] = field(default_factory=list)
+    unlogged: tuple[tuple[str, int, int], ...] = ()
+    opened: list[str] = field(default_factory=list)
+    closed: list[str] = field(default_factory=list)
+    costs: int = 0
+    off_at: str | None = None
+    weather: str = "not told"
+
+    @property
+    def first_day(self) -> str:
+        """The fair's first day."""
+        return self.days[0][0]
+
+    @property
+    def last_day(self) -> str:
+        """The fair's last day."""
+        return self.days[-1][0]
+
+    @property
+    def open_minutes(self) -> int:
+        """Opening hours over all days, in minutes (to the hour it was called off)."""
+        total = 0
+        for _, opens, closes in self.days:
+            total += _minute(min(closes, self.off_at or closes)) - _minute(opens)
+        return max(total, 0)
+
+
+def _minute(clock: str) -> int:
+    return int(clock[:2]) * 60 + int(clock[3:5])
+
+
+def _announced(fair: Fair, e: Any) -> None:
+    fair.name, fair.fee, fair.crowd, fair.indoor = e.name, e.fee, e.crowd, e.indoor
+    fair.days = tuple((d.day, d.opens, d.closes) for d in e.days)
+    fair.table, fair.guess, fair.guess_total = e.table, dict(e.guess), e.guess_total
+
+
+def _off(fair: Fair, e: Any) -> None:
+    fair.off_at = e.at
+    if e.at is None:
+        fair.state = CALLED_OFF
+
+
+def _planned(fair: Fair, e: Any) -> None:
+    fair.plan, fair.plan_head = dict(e.bring), e.head
+    if fair.state == ANNOUNCED:
+        fair.state = PLANNED
+
+
+def _packed(fair: Fair, e: Any) -> None:
+    for kind, count in e.bows:
+        fair.packed[kind] = fair.packed.get(kind, 0) + count
+    if fair.state != SETTLED:
+        fair.state = PACKED
+
+
+def _settled(fair: Fair, e: Any) -> None:
+    fair.state, fair.back, fair.unlogged = SETTLED, dict(e.back), e.unlogged
+    fair.weather = e.weather
+
+
+def _step(fair: Fair, e: Any) -> None:
+    match e.kind:
+        case "fair-announced":
+            _announced(fair, e)
+        case "fair-called-off":
+            _off(fair, e)
+        case "fair-plan-accepted":
+            _planned(fair, e)
+        case "fair-packed":
+            _packed(fair, e)
+        case "fair-day-opened":
+            fair.opened.append(e.day)
+        case "fair-day-closed":
+            fair.closed.append(e.day)
+        case "fair-sold-out":
+            fair.sold_out.append((e.made, e.day, e.at))
+        case "fair-cost-paid":
+            fair.costs += e.amount
+        case "fair-settled":
+            _settled(fair, e)
+        case "crowd-told":
+            fair.crowd_told = e.crowd
+
+
+def fair_of(led: Ledgers, code: str) -> Fair:
+    """Read one fair's page, in order of (moment, seq)."""
+    fair = Fair(code)
+    for kept in led.page("fairs", code):
+        _step(fair, kept.event)
+    fair.sold = dict(led.fair_sales.get(code, {}))
+    return fair
+
+
+def fairs(led: Ledgers) -> dict[str, Fair]:
+    """Give all fairs that were announced, by code, read once."""
+    made = led.memo.get("fairs")
+    if made is None:
+        read = (fair_of(led, k) for k in led.keys("fairs"))
+        made = led.memo["fairs"] = {f.code: f for f in read if f.days}
+    assert isinstance(made, dict)
+    return made
+
+
+def coming_fairs(led: Ledgers, today: str) -> list[Fair]:
+    """Give the fairs not over by today, the soonest first."""
+    ahead = [
+        f for f in fairs(led).values()
+        if f.last_day >= today and f.state not in (SETTLED, CALLED_OFF)
+    ]  # fmt: skip
+    return sorted(ahead, key=lambda f: (f.first_day, f.code))
+
+
+def past_fairs(led: Ledgers) -> list[Fair]:
+    """Give the settled fairs, the oldest first."""
+    done = [f for f in fairs(led).values() if f.state == SETTLED]
+    return sorted(done, key=lambda f: (f.first_day, f.code))
+
+
+def at_stall(led: Ledgers, fair: str) -> dict[str, int]:
+    """Give what the book says is on a fair's stall, by kind."""
+    account = PLACE + stall(fair)
+    held = {kind: led.bows.balance(kind)[account] for kind in led.bows.items}
+    return {kind: count for kind, count in held.items() if count}

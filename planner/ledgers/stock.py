@@ -1,0 +1,203 @@
+"""Stock as it stands: bows by place with claims, parts waiting, ribbon, supplies."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from planner.ledgers import ribbon as r
+from planner.ledgers.bows import HOME, PLACE
+from planner.ledgers.fairs import SETTLED, fairs
+from planner.ledgers.fairs import CALLED_OFF as FAIR_OFF
+from planner.ledgers.orders import READY, open_orders
+from planner.ledgers.state import Bundle, Ledgers
+from planner.ledgers.timeline import UNEXPLAINED
+
+
+class Claim(NamedTuple):
+    """A reserve: `count` bows of a kind promised to an order or a fair."""
+
+    claimant: str
+    kind: str
+    count: int
+
+
+@dataclass(slots=True)
+class KindStock:
+    """Where a kind's bows are, and who has a claim on those at home."""
+
+    kind: str
+    places: dict[str, int] = field(default_factory=dict)
+    claimed: int = 0
+    unexplained: int = 0
+    missing: dict[str, int] = field(default_factory=dict)
+
+    @property
+    def home(self) -> int:
+        """Bows at home."""
+        return self.places.get(HOME, 0)
+
+    @property
+    def free(self) -> int:
+        """Bows at home that nobody has a claim on; below nothing when over-claimed."""
+        return self.home - self.claimed
+
+    @property
+    def everywhere(self) -> int:
+        """Bows at all places together."""
+        return sum(self.places.values())
+
+
+def claims(led: Ledgers) -> list[Claim]:
+    """Give all reserves in force: ready orders, told reserves, accepted fair plans."""
+    found: list[Claim] = []
+    open_now = {order.code: order for order in open_orders(led)}
+    for order in open_now.values():
+        if order.state == READY:
+            found += [Claim(order.code, k, n) for k, n in order.outstanding.items()]
+    for code in led.keys("reserves"):
+        order = open_now.get(code)
+        if order is not None and order.state == READY:
+            continue
+        limits = order.outstanding if order else {}
+        for kind, count in led.page("reserves", code)[-1].event.bows:
+            take = min(count, limits.get(kind, 0)) if code.startswith("O") else count
+            if take > 0:
+                found.append(Claim(code, kind, take))
+    return found + _fair_claims(led)
+
+
+def _fair_claims(led: Ledgers) -> list[Claim]:
+    found: list[Claim] = []
+    for fair in fairs(led).values():
+        if fair.plan is None or fair.state in (SETTLED, FAIR_OFF):
+            continue
+        for kind, count in fair.plan.items():
+            left = count - fair.packed.get(kind, 0)
+            home = led.bows.balance(kind)[PLACE + HOME]
+            if min(left, home) > 0:
+                found.append(Claim(fair.code, kind, min(left, home)))
+    return found
+
+
+def stock(led: Ledgers) -> dict[str, KindStock]:
+    """Give the stock of every kind with a timeline, by code, read once."""
+    made = led.memo.get("stock")
+    if made is None:
+        made = led.memo["stock"] = _stock(led)
+    assert isinstance(made, dict)
+    return made
+
+
+def _stock(led: Ledgers) -> dict[str, KindStock]:
+    found: dict[str, KindStock] = {}
+    for kind in led.bows.items:
+        balance = led.bows.balance(kind)
+        found[kind] = KindStock(
+            kind, balance.under(PLACE), 0, balance[UNEXPLAINED],
+            {k.removeprefix(PLACE): n for k, n in balance.missing.items()},
+        )  # fmt: skip
+    for claim in claims(led):
+        found.setdefault(claim.kind, KindStock(claim.kind)).claimed += claim.count
+    return found
+
+
+class SpoolStock(NamedTuple):
+    """What a spool still holds (nm): on it, ends kept, waiting in bundles."""
+
+    spool: str
+    ribbon: str
+    lot: str
+    left: int
+    ends: int
+    in_bundles: int
+    unexplained: int
+    begun: bool
+    seq: int
+
+
+def spools(led: Ledgers) -> list[SpoolStock]:
+    """Give every spool's holdings, in the order they came."""
+    found = []
+    for spool in led.spools.values():
+        b = led.ribbon.balance(spool.code)
+        line = led.ribbon.items.get(spool.code)
+        found.append(
+            SpoolStock(
+                spool.code, spool.ribbon, spool.lot, b[r.LEFT], b[r.ENDS],
+                b.total(r.BUNDLE), b[UNEXPLAINED], line is not None and len(line) > 1,
+                spool.seq,
+            )
+        )  # fmt: skip
+    return found
+
+
+def ribbon_left(led: Ledgers) -> dict[str, int]:
+    """Give the book length left on spools, nm by ribbon."""
+    held: dict[str, int] = {}
+    for spool in spools(led):
+        held[spool.ribbon] = held.get(spool.ribbon, 0) + spool.left
+    return held
+
+
+def spool_to_cut(led: Ledgers, ribbon: str, need: int) -> list[SpoolStock]:
+    """
+    Give the spools of a ribbon in the order she would take them.
+
+    Begun spools first (the one cut last), then whole ones, the oldest first; those
+    that hold enough before those that don't.
+    """
+    aside = {k for k in led.keys("aside") if led.page("aside", k)[-1].event.aside}
+    fit = [s for s in spools(led) if s.ribbon == ribbon and s.spool not in aside]
+    last_cut = {b.spool: b.seq for b in led.bundles.values()}
+    live = [s for s in fit if s.left > 0] or fit
+    return sorted(
+        live,
+        key=lambda s: (s.left < need, not s.begun, -last_cut.get(s.spool, 0), s.seq),
+    )
+
+
+def waiting(led: Ledgers, bundle: Bundle) -> int:
+    """Give how many parts still wait in a bundle."""
+    held = led.ribbon.balance(bundle.spool)[r.BUNDLE + bundle.code]
+    return held // bundle.length
+
+
+def bundles_waiting(led: Ledgers) -> list[tuple[Bundle, int]]:
+    """Give the bundles with parts still waiting, the oldest first."""
+    open_bundles = []
+    for spool in led.spools:
+        for code, held in led.ribbon.balance(spool).under(r.BUNDLE).items():
+            bundle = led.bundles.get(code)
+            if bundle is not None and held >= bundle.length:
+                open_bundles.append((bundle, held // bundle.length))
+    return sorted(open_bundles, key=lambda pair: pair[0].seq)
+
+
+def supply_left(led: Ledgers) -> dict[str, int]:
+    """Give the whole units left, by supply."""
+    held: dict[str, int] = {}
+    for lot in led.lots.values():
+        left = led.supplies.balance(lot.code)["left"]
+        held[lot.supply] = held.get(lot.supply, 0) + left
+    return held
+
+
+def lots_to_use(led: Ledgers, supply: str, units: int) -> list[tuple[str, int]]:
+    """Take whole units from the oldest lots first; what no lot has, from the newest."""
+    lots = [lot for lot in led.lots.values() if lot.supply == supply]
+    taken: list[tuple[str, int]] = []
+    for lot in lots:
+        take = min(max(led.supplies.balance(lot.code)["left"], 0), units)
+        if take > 0:
+            taken.append((lot.code, take))
+            units -= take
+    if units > 0 and lots:
+        taken = _more(taken, lots[-1].code, units)
+    return taken
+
+
+def _more(taken: list[tuple[str, int]], lot: str, units: int) -> list[tuple[str, int]]:
+    held = dict(taken)
+    held[lot] = held.get(lot, 0) + units
+    return list(held.items())
