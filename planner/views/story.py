@@ -139,6 +139,10 @@ class SpoolStory(Report):
     """The story in one sentence."""
     used_up: bool = False
     """Whether she said it is finished."""
+    unit: str = "yd"
+    """Unit of the picture's ruler."""
+    unit_nm: int = 914_400_000
+    """The same, nanometres."""
     runs: str = ""
     """Its joined lengths in words, as far as found."""
     accounts: tuple[AccountLine, ...]
