@@ -1,0 +1,98 @@
+"""
+Recurrence rules of RFC 5545, unrolled in local time.
+
+dateutil does the unrolling; it is imported inside, since only questions unroll hours
+and a writing command must start fast.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime
+from itertools import islice
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from planner.errors import Unreadable
+from planner.values.text import quoted
+
+if TYPE_CHECKING:
+    from dateutil.rrule import rrule
+
+_INSTEAD = 'Give a rule such as "FREQ=WEEKLY;BYDAY=MO,TU,WE,TH".'
+_BYDAY = r"[+-]?[1-5]?(?:MO|TU|WE|TH|FR|SA|SU)"
+_NUMBERS = r"[+-]?[0-9]{1,3}(?:,[+-]?[0-9]{1,3})*"
+_PART = (
+    r"INTERVAL=[1-9][0-9]{0,2}|COUNT=[1-9][0-9]{0,3}|WKST=(?:MO|TU|WE|TH|FR|SA|SU)"
+    rf"|BYDAY={_BYDAY}(?:,{_BYDAY})*|(?:BYMONTHDAY|BYMONTH|BYSETPOS)={_NUMBERS}"
+    r"|UNTIL=[0-9]{8}(?:T[0-9]{6}Z?)?"
+)
+# Our own gate: dateutil would take an interval of nought and never come back.
+_RULE = re.compile(rf"FREQ=(?:DAILY|WEEKLY|MONTHLY|YEARLY)(?:;(?:{_PART}))*")
+_UNTIL = re.compile(r"UNTIL=([0-9]{8})T([0-9]{6})Z")
+
+
+def check_rule(rule: str) -> str:
+    """
+    Give a recurrence rule back when it is one that can be unrolled.
+
+    Raises `Unreadable` for anything else, an interval of nought among it.
+    """
+    if len(rule) > 200 or not _RULE.fullmatch(rule):
+        raise Unreadable(
+            f"{quoted(rule)} is not a rule for days that can be read.", instead=_INSTEAD
+        )
+    return rule
+
+
+def unroll(rule: str, opens: datetime, place: ZoneInfo) -> rrule:
+    """
+    Turn a rule and its local start into local times, without a zone, one by one.
+
+    Raises `Unreadable` for a rule that can't be read.
+    """
+    from dateutil.rrule import rrulestr
+
+    local = _UNTIL.sub(lambda found: _local_until(found, place), check_rule(rule))
+    try:
+        found = rrulestr(local, dtstart=opens)
+    except ValueError as trouble:
+        raise Unreadable(
+            f"{quoted(rule)} is not a rule for days that can be read.", instead=_INSTEAD
+        ) from trouble
+    # The gate lets one rule through, so it is never a set of rules.
+    return found  # type: ignore[return-value]
+
+
+def _local_until(found: re.Match[str], place: ZoneInfo) -> str:
+    until = datetime.strptime(found[1] + found[2], "%Y%m%d%H%M%S").replace(tzinfo=UTC)
+    return f"UNTIL={until.astimezone(place):%Y%m%dT%H%M%S}"
+
+
+def to_utc(local: datetime, place: ZoneInfo) -> datetime:
+    """
+    Turn a local time without a zone into UTC.
+
+    A time the clocks skip is taken with the offset before the gap, one that comes
+    twice is its first coming.  Source: RFC 5545 section 3.3.5.
+    """
+    return local.replace(tzinfo=place).astimezone(UTC)
+
+
+def expand_rule(
+    dtstart: datetime, rule: str, zone: str, take: int | None = None
+) -> list[datetime]:
+    """
+    Unroll a recurrence rule from a local start, at most `take` times.
+
+    `dtstart` is local time without a zone; the answers are aware times of `zone`.
+    Raises `Unreadable` for a rule that can't be read and for an endless one without
+    `take`.
+    """
+    place = ZoneInfo(zone)
+    if take is None and not re.search("COUNT=|UNTIL=", rule):
+        raise Unreadable(
+            f"The rule {quoted(rule)} never ends.", instead="Say how many to take."
+        )
+    starts = islice(unroll(rule, dtstart, place), take)
+    return [to_utc(start, place).astimezone(place) for start in starts]
