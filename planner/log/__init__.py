@@ -1,0 +1,1 @@
+"""The log: codec, chain, shop file, people beside it, backup, export and check."""

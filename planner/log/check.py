@@ -1,0 +1,302 @@
+"""
+Whether a log is what was once written: what `bows check` finds in the file itself.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+
+from planner.errors import Damaged
+from planner.log import schema
+from planner.log.chain import COLUMNS, GENESIS, START, Head, Row, read_hash, row_hash
+from planner.log.codec import Registry, decode
+from planner.log.draft import head_of
+from planner.log.ids import is_id
+from planner.log.people import seals_in, verify_seal
+from planner.log.stamps import is_happened, is_recorded
+from planner.log.store import Log
+
+Private = tuple[object, object, object, object]
+
+_TYPES = (int, str, int, str, int, str, str, bytes, bytes, bytes)
+_UNANCHORED = (
+    "Nothing inside the file can show that events were cut off at its end: "
+    "compare it with a printed report by --against and the digits at its foot."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing that is wrong; `seq` is 0 when it isn't about one event."""
+
+    seq: int
+    what: str
+
+    def __str__(self) -> str:
+        return f"Event {self.seq}: {self.what}." if self.seq else f"{self.what}."
+
+
+@dataclass(frozen=True, slots=True)
+class CheckReport:
+    """
+    What was looked at and what is wrong.
+
+    `extends` counts the events since the report whose hash was given; None when no hash
+    was given, or when the log behind that report isn't a beginning of this one.
+    """
+
+    events: int
+    entries: int
+    head: Head
+    faults: tuple[Fault, ...]
+    against: str | None
+    extends: int | None
+
+    @property
+    def whole(self) -> bool:
+        """Say whether nothing is wrong, the anchor included."""
+        return not self.faults and (self.against is None or self.extends is not None)
+
+    def lines(self) -> tuple[str, ...]:
+        """Say it in sentences."""
+        looked = f"Looked at {self.events} events in {self.entries} entries."
+        found = tuple(map(str, self.faults)) or ("Each is as it was written.",)
+        return (looked, *found, self._anchor())
+
+    def _anchor(self) -> str:
+        if self.against is None:
+            return _UNANCHORED
+        if self.extends is None:
+            return (
+                f"{self.against} is not found: the log behind that report "
+                "is not a beginning of this one."
+            )
+        if self.extends == 0:
+            return f"The log ends where that report was made ({self.against})."
+        return f"Today's log extends that of the report by {self.extends} events."
+
+
+def check_log(
+    log: Log, using: Registry | None = None, *, against: str | None = None
+) -> CheckReport:
+    """
+    Look at every event, the chain, the guards, the file and the private texts.
+
+    `against` is the hash at the foot of a printed report.  Raises Unreadable when it
+    is no hash.
+    """
+    look = _Look(using or log.registry, against)
+    before = log.db.text_factory
+    # Bytes that are no text are to be named, not to stop the search for others.
+    log.db.text_factory = lambda raw: raw.decode("utf-8", "backslashreplace")
+    try:
+        # Read first: what another window adds meanwhile comes with its event.
+        private = _private_rows(log.db)
+        for found in _all_rows(log.db):
+            look.at(found)
+        look.faults += _file_faults(log.db)
+        look.faults += look.private(private)
+    finally:
+        log.db.text_factory = before
+    return look.report()
+
+
+def row_faults(row: Row, before: Head, using: Registry) -> list[str]:
+    """Name what is wrong with one event that should follow a head."""
+    wrong = _type_faults(row)
+    if wrong:
+        return wrong
+    return [
+        *_place_faults(row, before),
+        *_form_faults(row),
+        *_hash_faults(row, before),
+        *_body_faults(row, using),
+    ]
+
+
+class _Look:
+    """Goes through a log event by event and remembers what it found."""
+
+    def __init__(self, using: Registry, against: str | None) -> None:
+        self.using, self.against = using, against
+        self.events, self.entries, self.head = 0, 0, START
+        self.faults: list[Fault] = []
+        self.ids: set[str] = set()
+        self.seals: dict[str, str] = {}
+        # A log with nothing in it is a beginning of every log.
+        self.digits = read_hash(against) if against else None
+        self.anchored: int | None = None
+        self._anchor(0, GENESIS)
+
+    def at(self, found: Row | Fault) -> None:
+        if isinstance(found, Fault):
+            self.faults.append(found)
+            self.head = _unknown(found.seq)
+            return
+        wrong = row_faults(found, self.head, self.using)
+        self.faults += [Fault(found[0], what) for what in wrong]
+        self.events += 1
+        if _type_faults(found):
+            self.head = _unknown(found[0])
+        else:
+            self._remember(found)
+
+    def _remember(self, row: Row) -> None:
+        if row[1] in self.ids:
+            self.faults.append(Fault(row[0], "its id stands twice"))
+        self.ids.add(row[1])
+        self.entries += row[2] != self.head.entry
+        self.head = head_of(row)
+        with suppress(ValueError, RecursionError):  # named as unreadable already
+            self.seals.update(seals_in(row[7]))
+        self._anchor(row[0], row[9])
+
+    def _anchor(self, seq: int, digest: bytes) -> None:
+        # What follows a broken link isn't what stood behind the report.
+        if self.digits and not self.faults and digest.hex().startswith(self.digits):
+            self.anchored = seq
+
+    def private(self, kept: list[Private] | Fault) -> Iterator[Fault]:
+        if isinstance(kept, Fault):
+            yield kept
+            return
+        for key, field, text, salt in kept:
+            if key not in self.seals:
+                yield Fault(0, f"the private text {key} belongs to no event")
+            elif not _fits(self.seals[key], salt, text):
+                yield Fault(0, f"the {field} kept as {key} isn't what was sealed")
+
+    def report(self) -> CheckReport:
+        extends = None if self.anchored is None else self.head.seq - self.anchored
+        return CheckReport(
+            events=self.events,
+            entries=self.entries,
+            head=self.head,
+            faults=tuple(self.faults),
+            against=self.against,
+            extends=extends,
+        )
+
+
+def _unknown(seq: int) -> Head:
+    """Stand for an event that can't be read: nothing can be held against the next."""
+    return Head(seq=seq, entry=0, hash=b"")
+
+
+def _type_faults(row: Row) -> list[str]:
+    return [
+        f"its {name} is of the wrong type"
+        for name, value, wanted in zip(COLUMNS, row, _TYPES, strict=True)
+        if type(value) is not wanted
+    ]
+
+
+def _place_faults(row: Row, before: Head) -> Iterator[str]:
+    if row[0] > before.seq + 1:
+        missing = row[0] - before.seq - 1
+        yield f"{missing} before it missing"
+    elif row[0] <= before.seq:
+        yield f"it stands after event {before.seq}"
+    if before.hash and row[2] not in (before.entry, before.entry + 1):
+        yield f"its entry {row[2]} doesn't follow entry {before.entry}"
+
+
+def _form_faults(row: Row) -> Iterator[str]:
+    if not is_id(row[1]):
+        yield "its id is malformed"
+    if not is_happened(row[5]):
+        yield "its day is malformed"
+    if not is_recorded(row[6]):
+        yield "its moment of recording is malformed"
+
+
+def _hash_faults(row: Row, before: Head) -> Iterator[str]:
+    if before.hash and row[8] != before.hash:
+        yield "it doesn't follow the event before it in the chain"
+    try:
+        if row_hash(row) != row[9]:
+            yield "it doesn't fit its hash"
+    except UnicodeEncodeError:
+        yield "it holds a broken character"
+
+
+def _body_faults(row: Row, using: Registry) -> Iterator[str]:
+    try:
+        decode(row[3], row[4], row[7], using=using)
+    except Damaged as error:
+        yield error.what.rstrip(".")
+
+
+def _all_rows(db: sqlite3.Connection) -> Iterator[Row | Fault]:
+    """Read in chunks; where one can't be read, event by event."""
+    after, last = 0, _last_seq(db)
+    while after < last:
+        end = min(after + 1000, last)
+        try:
+            yield from _select(db, "seq > ? AND seq <= ?", after, end)
+        except sqlite3.DatabaseError:
+            yield from _one_by_one(db, after, end)
+        after = end
+
+
+def _private_rows(db: sqlite3.Connection) -> list[Private] | Fault:
+    try:
+        return db.execute("SELECT key, field, text, salt FROM private").fetchall()
+    except sqlite3.DatabaseError as error:
+        return Fault(0, f"the private texts can't be read ({error})")
+
+
+def _last_seq(db: sqlite3.Connection) -> int:
+    try:
+        return int(db.execute("SELECT ifnull(max(seq), 0) FROM event").fetchone()[0])
+    except sqlite3.DatabaseError:
+        return 0
+
+
+def _one_by_one(db: sqlite3.Connection, after: int, end: int) -> Iterator[Row | Fault]:
+    for seq in range(after + 1, end + 1):
+        try:
+            yield from _select(db, "seq = ?", seq)
+        except sqlite3.DatabaseError as error:
+            yield Fault(seq, f"the file is damaged where it stands ({error})")
+
+
+def _select(db: sqlite3.Connection, where: str, *values: int) -> list[Row]:
+    ask = f"SELECT {', '.join(COLUMNS)} FROM event WHERE {where} ORDER BY seq"
+    return db.execute(ask, values).fetchall()
+
+
+def _file_faults(db: sqlite3.Connection) -> list[Fault]:
+    try:
+        return [*_schema_faults(db), *_integrity_faults(db)]
+    except sqlite3.DatabaseError as error:
+        return [Fault(0, f"the file can't be read through ({error})")]
+
+
+def _schema_faults(db: sqlite3.Connection) -> Iterator[Fault]:
+    wanted, made = schema.expected_words(), schema.words_of(db)
+    for name in sorted(wanted.keys() | made.keys()):
+        if name not in made:
+            yield Fault(0, f"the {name} is missing from the file")
+        elif name not in wanted:
+            yield Fault(0, f"the {name} doesn't belong into the file")
+        elif made[name] != wanted[name]:
+            yield Fault(0, f"the {name} was changed")
+
+
+def _integrity_faults(db: sqlite3.Connection) -> Iterator[Fault]:
+    for (verdict,) in db.execute("PRAGMA integrity_check").fetchall():
+        if verdict != "ok":
+            yield Fault(0, f"SQLite says: {verdict}")
+
+
+def _fits(digest: object, salt: object, text: object) -> bool:
+    return (
+        isinstance(digest, str)
+        and isinstance(salt, bytes)
+        and isinstance(text, str)
+        and verify_seal(digest, salt=salt, text=text)
+    )

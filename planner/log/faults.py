@@ -1,0 +1,98 @@
+"""
+What SQLite and the disk complain of, said in words she can act on.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from planner.errors import Busy, Damaged, LogTrouble, NotAShop
+
+_CORRUPT, _NOT_A_DATABASE = sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB
+_BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+_READ_ONLY = (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH)
+_CONSTRAINT, _FULL = sqlite3.SQLITE_CONSTRAINT, sqlite3.SQLITE_FULL
+_CANT_OPEN = sqlite3.SQLITE_CANTOPEN
+
+
+@contextmanager
+def told(path: Path) -> Iterator[None]:
+    """
+    Turn what goes wrong with the file into trouble that says what to do.
+
+    Raises Busy, Damaged, NotAShop or LogTrouble; a wrong call of the library stays one.
+    """
+    try:
+        yield
+    except sqlite3.ProgrammingError:
+        raise
+    except sqlite3.Error as error:
+        raise _trouble(error, path) from error
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise LogTrouble(f"{path} can't be used: {reason}.") from error
+
+
+def _trouble(error: sqlite3.Error, path: Path) -> LogTrouble:
+    code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    if code in _BUSY:
+        return _busy(path)
+    if code in _READ_ONLY:
+        return _read_only(path)
+    if code == _NOT_A_DATABASE:
+        return not_a_shop(path)
+    if code == _CORRUPT or "decode to UTF-8" in str(error):
+        return _damaged(path)
+    return _failed(error, code, path)
+
+
+def _failed(error: sqlite3.Error, code: int, path: Path) -> LogTrouble:
+    if code == _FULL:
+        return LogTrouble(
+            f"The disk with {path} is full; nothing was written.",
+            instead="Make room and type it again.",
+        )
+    if code == _CONSTRAINT:
+        return LogTrouble(f"The log refuses it: {error}; nothing was written.")
+    if code == _CANT_OPEN:
+        return LogTrouble(
+            f"{path} can't be opened.",
+            instead="See that it and its folder may be read and written.",
+        )
+    return LogTrouble(
+        f"{path} couldn't be read or written ({error}); nothing was written.",
+        instead="See that the disk is whole and has room, then type it again.",
+    )
+
+
+def not_a_shop(path: Path) -> NotAShop:
+    """Say that a file is no shop file."""
+    return NotAShop(
+        f"{path} is no shop file, or its beginning is damaged.",
+        instead="Name another file with --shop, or put a backup in its place.",
+    )
+
+
+def _busy(path: Path) -> Busy:
+    return Busy(
+        f"Another program is using {path} and doesn't let go; nothing was written.",
+        instead="Finish or close it (another window of bows, backup software), "
+        "then type it again.",
+    )
+
+
+def _read_only(path: Path) -> LogTrouble:
+    return LogTrouble(
+        f"{path} may only be read; nothing was written.",
+        instead="Allow writing to the file and its folder, or work on a copy.",
+    )
+
+
+def _damaged(path: Path) -> Damaged:
+    return Damaged(
+        f"{path} is damaged.",
+        instead="`bows check` names what is damaged; a backup has the rest.",
+    )

@@ -1,0 +1,319 @@
+"""
+The shop file: one SQLite file, and the only code that writes it.
+
+Durable by a rollback journal with synchronous=EXTRA.  Killing the process is tested;
+a power failure is not, for it takes more than a test to cut the power.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from planner.errors import Damaged, HeadMoved, LogTrouble, NoShop
+from planner.events.base import Entry
+from planner.log import people, schema
+from planner.log.chain import COLUMNS, START, Head, Row, row_hash
+from planner.log.codec import Registry, read_back, registry
+from planner.log.draft import Appended, Chance, lay_out
+from planner.log.faults import not_a_shop, told
+from planner.log.files import appearing
+from planner.log.opening import PATIENCE, Connect, connect, recognise, settle
+from planner.log.people import Detail, PrivateRow
+
+_SELECT = f"SELECT {', '.join(COLUMNS)} FROM event"
+_INSERT = f"INSERT INTO event VALUES ({', '.join('?' * len(COLUMNS))})"
+
+
+class Log:
+    """
+    The log of one shop, open for appending and reading.
+
+    Between two calls it holds no lock, so a long computation blocks nobody.
+    """
+
+    def __init__(
+        self, path: Path, db: sqlite3.Connection, *, readonly: bool, using: Registry
+    ) -> None:
+        """Use `Log.open` or `Log.create`."""
+        self.path = path
+        self.readonly = readonly
+        self.registry = using
+        self.db = db
+        """The connection, for those who look at the file itself (check, backup)."""
+
+    @classmethod
+    def create(
+        cls,
+        path: Path,
+        *,
+        using: Registry | None = None,
+        connect: Connect = connect,
+        patience: float = PATIENCE,
+    ) -> Self:
+        """
+        Make a new shop file that only its owner may read, and open it.
+
+        Raises LogTrouble when something of that name is there.
+        """
+        with told(path), appearing(path) as made:
+            db = connect(made)
+            try:
+                settle(db, patience, readonly=False)
+                schema.lay_down(db)
+            finally:
+                db.close()
+        return cls.open(path, using=using, connect=connect, patience=patience)
+
+    @classmethod
+    def open(
+        cls,
+        path: Path,
+        *,
+        readonly: bool = False,
+        using: Registry | None = None,
+        connect: Connect = connect,
+        patience: float = PATIENCE,
+        migrations: Mapping[int, schema.Migration] = schema.MIGRATIONS,
+    ) -> Self:
+        """
+        Open a shop file; one of an older format is brought up after a backup.
+
+        Raises NoShop, NotAShop, Damaged, Busy.
+        """
+        if not path.exists():
+            raise NoShop(f"There is no shop at {path}.", instead="bows open")
+        if not path.is_file():
+            raise not_a_shop(path)
+        with told(path):
+            db = connect(path)
+            try:
+                settle(db, patience, readonly=readonly)
+                recognise(db, path, readonly, migrations)
+            except BaseException:
+                db.close()
+                raise
+        return cls(path, db, readonly=readonly, using=using or registry())
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self.db.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    # -- reading ----------------------------------------------------------------
+
+    def head(self) -> Head:
+        """Give the last event's seq, entry and hash; zeros when there is none."""
+        ask = "SELECT seq, entry, hash FROM event ORDER BY seq DESC LIMIT 1"
+        with told(self.path):
+            last = self.db.execute(ask).fetchone()
+        return START if last is None else Head(*last)
+
+    def rows(
+        self, after: int = 0, upto: int | None = None, *, chunk: int = 5000
+    ) -> Iterator[list[Row]]:
+        """
+        Read events in chunks, those after one seq and up to another.
+
+        The end is the head at the call at most; between chunks nothing is locked.
+        """
+        last = self.head().seq
+        return self._chunks(after, last if upto is None else min(upto, last), chunk)
+
+    def _chunks(self, after: int, upto: int, chunk: int) -> Iterator[list[Row]]:
+        while after < upto:
+            end = min(after + chunk, upto)
+            rows = self._read("WHERE seq > ? AND seq <= ? ORDER BY seq", after, end)
+            if rows:
+                yield rows
+            after = end
+
+    def row(self, seq: int) -> Row | None:
+        """Read one event, if there is one of that seq."""
+        return next(iter(self._read("WHERE seq = ?", seq)), None)
+
+    def entry_rows(self, entry: int) -> list[Row]:
+        """Read the events of one entry; none when there is no such entry."""
+        return self._read("WHERE entry = ? ORDER BY seq", entry)
+
+    def corrections(self) -> list[Row]:
+        """Read all corrections, found by their index without a scan."""
+        return self._read("WHERE kind = 'entry-corrected' ORDER BY seq")
+
+    def known(self, ids: Iterable[str]) -> frozenset[str]:
+        """Say which of these ids are in the log, so that a take-in leaves them out."""
+        ask = "SELECT 1 FROM event WHERE id = ?"
+        with told(self.path):
+            return frozenset(id for id in ids if self.db.execute(ask, (id,)).fetchone())
+
+    def seals(self) -> dict[str, str]:
+        """Give the seals of all private texts that events name, by key."""
+        ask = "SELECT body FROM event WHERE instr(body, CAST('\"seal\"' AS BLOB)) > 0"
+        found: dict[str, str] = {}
+        with told(self.path):
+            for (body,) in self.db.execute(ask).fetchall():
+                found.update(people.seals_in(body))
+        return found
+
+    def _read(self, where: str, *values: object) -> list[Row]:
+        with told(self.path):
+            return self.db.execute(f"{_SELECT} {where}", values).fetchall()
+
+    @contextmanager
+    def snapshot(self) -> Iterator[None]:
+        """Hold the file as it is for a while; a writer has to wait, so be quick."""
+        with told(self.path):
+            self.db.execute("BEGIN")
+            try:
+                self.head()
+                yield
+            finally:
+                self._give_up()
+
+    # -- people -----------------------------------------------------------------
+
+    def details(self, person: str) -> tuple[Detail, ...]:
+        """Read what is kept about a person."""
+        with told(self.path):
+            return people.details(self.db, person)
+
+    def all_people(self) -> Mapping[str, tuple[Detail, ...]]:
+        """Read what is kept about everybody, by person."""
+        with told(self.path):
+            return people.everybody(self.db)
+
+    def texts(self, keys: Iterable[str]) -> dict[str, str]:
+        """Read the private texts of these keys; forgotten ones are left out."""
+        with told(self.path):
+            return people.texts(self.db, keys)
+
+    def private_rows(self) -> list[PrivateRow]:
+        """Read the whole private table in the order of its keys."""
+        with told(self.path):
+            return people.all_rows(self.db)
+
+    def forget(self, person: str) -> int:
+        """
+        Delete all texts and salts of a person without a trace; how many there were.
+
+        The file is overwritten where they stood and rewritten whole.  Backups, other
+        copies, and what a disk keeps of deleted files are out of reach.
+        """
+        with self.writing():
+            gone = people.delete(self.db, person)
+        with told(self.path):
+            self.db.execute("VACUUM")
+        return gone
+
+    # -- writing ----------------------------------------------------------------
+
+    def append(
+        self, entry: Entry, *, expected: Head | None, recorded: datetime, rand: Chance
+    ) -> Appended:
+        """
+        Append one entry, whole or not at all.
+
+        `expected` is the head that the rules looked at.  Raises HeadMoved when there
+        is another by now, Busy, LogTrouble.
+        """
+        return self.append_all(
+            [entry], expected=expected, recorded=recorded, rand=rand
+        )[0]
+
+    def append_all(
+        self,
+        entries: Sequence[Entry],
+        *,
+        expected: Head | None,
+        recorded: datetime,
+        rand: Chance,
+    ) -> tuple[Appended, ...]:
+        """Append several entries, all or none of them; as `append` does."""
+        for entry in entries:
+            people.check_sealed(entry)
+        with self.writing():
+            head = self.head()
+            if expected not in (None, head):
+                raise _moved(head)
+            rows, appended = lay_out(
+                entries, after=head, recorded=recorded, rand=rand, using=self.registry
+            )
+            self._write_and_compare(entries, rows, head)
+        return appended
+
+    def _write_and_compare(
+        self, entries: Sequence[Entry], rows: list[Row], after: Head
+    ) -> None:
+        private = [people.row_of(kept) for entry in entries for kept in entry.private]
+        self.insert(rows, private)
+        written = self._read("WHERE seq > ? ORDER BY seq", after.seq)
+        facts = (fact for entry in entries for fact in entry.facts)
+        if written != rows:
+            raise _unlike(self.path)
+        for fact, row in zip(facts, written, strict=True):
+            read_back(fact.event, row[7], using=self.registry)
+            if row_hash(row) != row[9]:
+                raise _unlike(self.path)
+        if people.texts(self.db, (row[0] for row in private)) != {
+            row[0]: row[3] for row in private
+        }:
+            raise _unlike(self.path)
+
+    @contextmanager
+    def writing(self) -> Iterator[None]:
+        """
+        Write all that is done inside, or nothing of it.
+
+        Raises Busy when another program doesn't let go, LogTrouble when it can't be.
+        """
+        if self.readonly:
+            raise LogTrouble(f"{self.path} was opened for reading only.")
+        with told(self.path):
+            self.db.execute("BEGIN IMMEDIATE")
+            try:
+                yield
+                self.db.execute("COMMIT")
+            except BaseException:
+                self._give_up()
+                raise
+
+    def insert(self, rows: Iterable[Row], private: Iterable[PrivateRow]) -> None:
+        """Put finished, checked rows at the end; to be called inside `writing`."""
+        self.db.executemany(_INSERT, rows)
+        people.insert(self.db, private)
+
+    def _give_up(self) -> None:
+        # Whatever the rollback itself may say, the first trouble is the one to tell;
+        # an unfinished journal is rolled back at the next opening.
+        if self.db.in_transaction:
+            with suppress(sqlite3.Error):
+                self.db.execute("ROLLBACK")
+
+
+def _moved(head: Head) -> HeadMoved:
+    return HeadMoved(
+        f"Entry {head.entry} was entered meanwhile; nothing was written.",
+        instead="Look again and type it again.",
+    )
+
+
+def _unlike(path: Path) -> Damaged:
+    return Damaged(
+        f"{path} didn't give back what was written to it; nothing was written.",
+        instead="Don't trust this disk: put the shop file on another.",
+    )
