@@ -32,7 +32,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
     ),
     "bench": (
         "SittingLogged", "RibbonCut", "PartsRecut", "PartsScrapped", "PartsCounted",
-        "BowsFinished", "BowsSpoiled", "BowsReworked", "BowsTakenApart",
+        "BowsFinished", "BatchPartsTold", "BowsSpoiled", "BowsReworked", "BowsTakenApart",
         "TrimmingsMeasured",
     ),
     "bows": (
@@ -69,7 +69,9 @@ class _Kinds(Mapping[str, type[Event]]):
 
     def __init__(self) -> None:
         self._where = {
-            kind_of(name): (noun, name) for noun, names in _NAMES.items() for name in names
+            kind_of(name): (noun, name)
+            for noun, names in _NAMES.items()
+            for name in names
         }
         self._made: dict[str, type[Event]] = {}
 

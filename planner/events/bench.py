@@ -112,6 +112,15 @@ class BowsFinished(Event):
     ready: Moment | None = None
 
 
+class BatchPartsTold(Event):
+    """Which bundles a batch was made from, told afterwards (a cut entered late)."""
+
+    kind = "batch-parts-told"
+
+    batch: Code
+    parts: Annotated[tuple[PartUse, ...], Field(min_length=1)]
+
+
 class BowsSpoiled(Event):
     """
     Bows came out spoiled before they were finished.

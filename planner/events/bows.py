@@ -131,4 +131,3 @@ class BatchNamed(Event):
     batch: Code
     entry: Annotated[int, Field(ge=1)]
     count: Count
-

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from planner.events.base import Event
-from planner.events.fields import Amount, Code, Count, Day, KindCount, Name, Text
+from planner.events.fields import Amount, Code, Day, KindCount, Name, Text
 
 Pay = Literal["cash", "card", "bank", "not yet"]
 

@@ -14,7 +14,7 @@ from planner.ledgers.state import At, Bundle, Ledgers, Spool
 from planner.ledgers.timeline import OPENING
 
 if TYPE_CHECKING:
-    from planner.events import bench, bows, restock, spool
+    from planner.events import bench, restock, spool
     from planner.events.fields import PartUse
 
 LEFT = "left"
@@ -123,6 +123,13 @@ def _finished(led: Ledgers, e: bench.BowsFinished, at: At) -> None:
         _use(led, part, at, BOWS)
 
 
+def _parts_told(led: Ledgers, e: bench.BatchPartsTold, at: At) -> None:
+    told = led.batch_parts.setdefault(e.batch, [])
+    for part in e.parts:
+        told.append((part.role, part.length, part.count, part.bundle, part.spool))
+        _use(led, part, at, BOWS)
+
+
 def _reworked(led: Ledgers, e: bench.BowsReworked, at: At) -> None:
     for part in e.parts:
         _use(led, part, at, BOWS)
@@ -161,6 +168,7 @@ POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {
     "parts-scrapped": _parts_scrapped,
     "parts-counted": _parts_counted,
     "bows-finished": _finished,
+    "batch-parts-told": _parts_told,
     "bows-reworked": _reworked,
     "bows-spoiled": _spoiled,
     "bows-taken-apart": _apart,

@@ -59,6 +59,10 @@ class Bundle(NamedTuple):
     sitting: str | None
 
 
+PartRow = tuple[str, int, int, str | None, str | None]
+"""A part of a batch: role, length (nm), count, bundle and spool as far as known."""
+
+
 class Batch(NamedTuple):
     """Bows finished in one go; `parts` are (role, length, count, bundle, spool)."""
 
@@ -67,7 +71,7 @@ class Batch(NamedTuple):
     revision: int | None
     count: int
     place: str
-    parts: tuple[tuple[str, int, int, str | None, str | None], ...]
+    parts: tuple[PartRow, ...]
     supplies: tuple[tuple[str, int], ...]
     sitting: str | None
     minutes: int | None
@@ -133,6 +137,7 @@ class Ledgers:
         self.spools: dict[str, Spool] = {}
         self.bundles: dict[str, Bundle] = {}
         self.batches: dict[str, Batch] = {}
+        self.batch_parts: dict[str, list[PartRow]] = {}
         self.sittings: dict[str, Sitting] = {}
         self.lots: dict[str, Lot] = {}
         self.spoiled: list[Spoiled] = []
@@ -147,6 +152,16 @@ class Ledgers:
         self.voided: frozenset[int] = frozenset()
         self.hypothetical = 0
         self.memo: dict[Any, Any] = {}
+
+    def parts_of(self, batch: str) -> tuple[PartRow, ...]:
+        """Give a batch's parts, those told afterwards in place of unknown ones."""
+        told = self.batch_parts.get(batch, [])
+        parts = self.batches[batch].parts
+        if not told:
+            return parts
+        roles = {row[0] for row in told}
+        known = tuple(p for p in parts if p[3] is not None or p[0] not in roles)
+        return known + tuple(told)
 
     @property
     def books(self) -> tuple[Book, ...]:

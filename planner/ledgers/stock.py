@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 from planner.ledgers import ribbon as r
 from planner.ledgers.bows import HOME, PLACE
-from planner.ledgers.fairs import SETTLED, fairs
 from planner.ledgers.fairs import CALLED_OFF as FAIR_OFF
+from planner.ledgers.fairs import SETTLED, fairs
 from planner.ledgers.orders import READY, open_orders
 from planner.ledgers.state import Bundle, Ledgers
 from planner.ledgers.timeline import UNEXPLAINED

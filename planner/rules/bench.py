@@ -1,0 +1,485 @@
+"""Rules of the bench: cutting, finishing, spoiling, reworking, taking apart."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from planner.errors import Unknown
+from planner.events.base import Event
+from planner.events.bench import (
+    BatchPartsTold,
+    BowsFinished,
+    BowsReworked,
+    BowsSpoiled,
+    BowsTakenApart,
+    PartsCounted,
+    PartsRecut,
+    PartsScrapped,
+    RibbonCut,
+    SittingLogged,
+    TrimmingsMeasured,
+)
+from planner.events.fields import PartUse
+from planner.ledgers import ribbon as r
+from planner.ledgers.bows import HOME, PLACE
+from planner.ledgers.catalogue import Pattern, catalogue
+from planner.ledgers.state import Batch, Ledgers
+from planner.ledgers.stock import (
+    SpoolStock,
+    bundles_waiting,
+    lots_to_use,
+    spool_to_cut,
+    spools,
+    waiting,
+)
+from planner.rules.base import Proposal, later, next_code, plural, proposal
+from planner.values.moments import When
+from planner.values.units import format_length
+
+
+class Take(NamedTuple):
+    """Parts to take for a batch: from a bundle, or from no bundle on record."""
+
+    part: PartUse
+    known: bool
+
+
+def _style(led: Ledgers) -> str:
+    page = led.page("shop", "")
+    return "auto-metric" if page and page[0].event.units == "metric" else "auto-us"
+
+
+def length_words(led: Ledgers, nm: int) -> str:
+    """Say a length in the shop's units."""
+    return format_length(nm, style=_style(led))
+
+
+def _spool_for(led: Ledgers, ribbon: str, need: int, told: str | None) -> SpoolStock:
+    if told is not None:
+        return next(s for s in _every(led) if s.spool == told)
+    choices = spool_to_cut(led, ribbon, need)
+    if not choices:
+        name = catalogue(led).ribbon_name(ribbon)
+        raise Unknown(
+            f"No spool of {name} is on record.",
+            instead=f"bows in {ribbon} 100yd   (or: bows spool found {ribbon} 40yd)",
+        )
+    return choices[0]
+
+
+def _every(led: Ledgers) -> list[SpoolStock]:
+    return spools(led)
+
+
+def cut(
+    led: Ledgers,
+    *,
+    kind: str,
+    bows: int,
+    when: When,
+    spool: str | None = None,
+    roles: Sequence[str] = (),
+    sitting: str | None = None,
+) -> Proposal:
+    """Propose the cuts for so many bows of a kind: one bundle a role."""
+    cat = catalogue(led)
+    pattern, way = cat.pattern_of(kind), cat.colourway_of(kind)
+    if way is None:
+        raise Unknown("A cut needs its colour.", instead="bows cut 12 4in navy")
+    wanted = [p for p in pattern.parts if not roles or p[0] in roles]
+    if not wanted:
+        names = ", ".join(role for role, _, _ in pattern.parts)
+        raise Unknown(
+            f"{pattern.name} has no such part.", instead=f"its parts: {names}"
+        )
+    events: list[Event] = []
+    said: list[str] = []
+    warnings: list[str] = []
+    needed: dict[str, int] = {}
+    for role, length, count in wanted:
+        ribbon = way.ribbon_for(role)
+        needed[ribbon] = needed.get(ribbon, 0) + length * count * bows
+    drawn: dict[str, int] = {}
+    for index, (role, length, count) in enumerate(wanted):
+        ribbon = way.ribbon_for(role)
+        source = _spool_for(led, ribbon, needed[ribbon], spool)
+        bundle = next_code("C", led.bundles, more=index)
+        events.append(
+            RibbonCut(
+                bundle=bundle, spool=source.spool, role=role, length=length,
+                count=count * bows, for_kind=kind, revision=pattern.revision,
+                sitting=sitting,
+            )
+        )  # fmt: skip
+        used = length * count * bows
+        before = source.left - drawn.get(source.spool, 0)
+        drawn[source.spool] = drawn.get(source.spool, 0) + used
+        said.append(_cut_words(led, bundle, role, length, count * bows, source, before))
+        if source.ribbon != ribbon:
+            warnings.append(
+                f"{source.spool} is {cat.ribbon_name(source.ribbon)}, not "
+                f"{cat.ribbon_name(ribbon)}"
+            )
+        if used > before:
+            short = used - max(before, 0)
+            warnings.append(
+                f"that is {length_words(led, short)} more than the records have on "
+                f"{source.spool}; entered as not yet explained"
+            )
+    return proposal(events, when, *said, warnings=warnings)
+
+
+def _cut_words(
+    led: Ledgers, bundle: str, role: str, length: int, count: int,
+    source: SpoolStock, before: int,
+) -> str:  # fmt: skip
+    after = before - length * count
+    name = catalogue(led).ribbon_name(source.ribbon)
+    return (
+        f"bundle {bundle}: {plural(count, f'{role} part')} of "
+        f"{length_words(led, length)} from {source.spool} ({name}): "
+        f"{length_words(led, before)} → {length_words(led, after)} left"
+    )
+
+
+def cut_ahead(
+    led: Ledgers, *, spool: str, role: str, length: int, count: int, when: When,
+    sitting: str | None = None,
+) -> Proposal:  # fmt: skip
+    """Propose standard parts cut ahead for no kind in particular."""
+    source = next(s for s in _every(led) if s.spool == spool)
+    bundle = next_code("C", led.bundles)
+    event = RibbonCut(
+        bundle=bundle, spool=spool, role=role, length=length, count=count,
+        sitting=sitting,
+    )  # fmt: skip
+    warnings = []
+    if length * count > source.left:
+        warnings.append(
+            f"that is more than the records have on {spool}; the rest is entered as "
+            "not yet explained"
+        )
+    words = _cut_words(led, bundle, role, length, count, source, source.left)
+    return proposal([event], when, words, warnings=warnings)
+
+
+def _fits(bundle_kind: str | None, kind: str) -> bool:
+    return bundle_kind is None or bundle_kind == kind
+
+
+def parts_for(
+    led: Ledgers, *, kind: str, bows: int, pattern: Pattern,
+    bundles: Sequence[str] = (), spool: str | None = None,
+) -> list[Take]:  # fmt: skip
+    """
+    Take parts for so many bows, from the oldest fitting bundles first.
+
+    A bundle cut for this kind goes before parts cut ahead.  What no bundle holds is
+    taken from none: such parts post nothing, unless she said which spool.
+    """
+    cat = catalogue(led)
+    way = cat.colourway_of(kind)
+    takes: list[Take] = []
+    if way is None:
+        return takes
+    offered = [
+        (b, n) for b, n in bundles_waiting(led)
+        if (b.code in bundles if bundles else _fits(b.for_kind, kind))
+    ]  # fmt: skip
+    offered.sort(key=lambda pair: (pair[0].for_kind is None, pair[0].seq))
+    for role, length, count in pattern.parts:
+        need, ribbon = count * bows, way.ribbon_for(role)
+        for bundle, held in offered:
+            if need == 0:
+                break
+            fits = bundle.role == role and _ribbon_of(led, bundle.spool) == ribbon
+            if not fits or (not bundles and bundle.length != length):
+                continue
+            take = min(need, held)
+            takes.append(
+                Take(
+                    PartUse(role=role, length=bundle.length, count=take,
+                            bundle=bundle.code, spool=bundle.spool), True,
+                )
+            )  # fmt: skip
+            need -= take
+        if need:
+            takes.append(
+                Take(PartUse(role=role, length=length, count=need, spool=spool), False)
+            )
+    return takes
+
+
+def _ribbon_of(led: Ledgers, spool: str) -> str:
+    known = led.spools.get(spool)
+    return known.ribbon if known else ""
+
+
+def _supplies_for(
+    led: Ledgers, pattern: Pattern, bows: int
+) -> tuple[tuple[str, int], ...]:
+    """Take the whole-unit supplies of a batch; those used by yield post nothing."""
+    cat, used = catalogue(led), []
+    for supply, count in pattern.supplies:
+        if cat.supplies[supply].yields == 1:
+            used += lots_to_use(led, supply, count * bows)
+    return tuple(used)
+
+
+def made(
+    led: Ledgers,
+    *,
+    kind: str,
+    bows: int,
+    when: When,
+    minutes: int | None = None,
+    place: str = HOME,
+    bundles: Sequence[str] = (),
+    spool: str | None = None,
+    order: str | None = None,
+    sitting: str | None = None,
+) -> Proposal:
+    """Propose a batch of finished bows; a cut not on record is said, not invented."""
+    cat = catalogue(led)
+    pattern = cat.pattern_of(kind)
+    takes = parts_for(
+        led, kind=kind, bows=bows, pattern=pattern, bundles=bundles, spool=spool
+    )
+    batch = next_code("B", led.batches)
+    events: list[Event] = []
+    if minutes is not None and sitting is None:
+        sitting = next_code("T", led.sittings)
+        events.append(SittingLogged(sitting=sitting, minutes=minutes))
+    events.append(
+        BowsFinished(
+            batch=batch, made=kind, revision=pattern.revision, count=bows, place=place,
+            parts=tuple(t.part for t in takes),
+            supplies=_supplies_for(led, pattern, bows), sitting=sitting,
+            minutes=minutes, order=order,
+            ready=later(when, pattern.setting) if pattern.setting else None,
+        )
+    )  # fmt: skip
+    before = led.bows.balance(kind)[PLACE + place]
+    said = [
+        f"batch {batch}: {plural(bows, 'bow')}, {cat.kind_name(kind)}: "
+        f"{before} → {before + bows} at {place}"
+    ]
+    if minutes is not None:
+        said.append(f"sitting {sitting}: {minutes} min, {minutes / bows:.1f} min a bow")
+    if pattern.setting:
+        said.append(f"the glue wants {pattern.setting} min to set before they go out")
+    return proposal(events, when, *said, warnings=_uncut(batch, takes))
+
+
+def _uncut(batch: str, takes: list[Take]) -> list[str]:
+    missing = [t.part for t in takes if not t.known and t.part.spool is None]
+    if not missing:
+        return []
+    words = ", ".join(f"{p.count} {p.role}" for p in missing)
+    return [
+        f"the records have no cut for {words} of these; the spool will show it as not "
+        f"yet explained. If the cut was never typed: bows cut-late {batch}"
+    ]
+
+
+def cut_late(led: Ledgers, *, batch: str, spool: str | None = None) -> Proposal:
+    """
+    Propose the cut behind a batch that was typed without one, at the batch's own time.
+
+    Raises:
+        Unknown: when the batch's cuts are all on record.
+    """
+    made_then = led.batches[batch]
+    unknown = [p for p in led.parts_of(batch) if p[3] is None and p[4] is None]
+    if not unknown:
+        raise Unknown(f"All cuts of {batch} are on record.", instead="bows cut 12 KIND")
+    cat, events, said = catalogue(led), [], []
+    way = cat.colourway_of(made_then.kind)
+    for index, (role, length, count, _, _) in enumerate(unknown):
+        ribbon = way.ribbon_for(role) if way else ""
+        source = _spool_for(led, ribbon, length * count, spool)
+        bundle = next_code("C", led.bundles, more=index)
+        events += _late_pair(made_then, bundle, source.spool, (role, length, count))
+        said.append(_cut_words(led, bundle, role, length, count, source, source.left))
+    return proposal(events, When(made_then.happened), *said)
+
+
+def _late_pair(
+    batch: Batch, bundle: str, spool: str, part: tuple[str, int, int]
+) -> list[Event]:
+    role, length, count = part
+    return [
+        RibbonCut(
+            bundle=bundle, spool=spool, role=role, length=length, count=count,
+            for_kind=batch.kind, revision=batch.revision,
+        ),
+        BatchPartsTold(
+            batch=batch.code,
+            parts=(PartUse(role=role, length=length, count=count, bundle=bundle,
+                           spool=spool),),
+        ),
+    ]  # fmt: skip
+
+
+def spoiled(
+    led: Ledgers, *, kind: str, bows: int, when: When, keep: Sequence[str] = (),
+    supplies: bool = False, sitting: str | None = None, why: str = "",
+) -> Proposal:  # fmt: skip
+    """Propose bows spoiled at the bench: parts scrapped, but for the roles kept."""
+    cat = catalogue(led)
+    pattern = cat.pattern_of(kind)
+    takes = parts_for(led, kind=kind, bows=bows, pattern=pattern)
+    gone = tuple(t.part for t in takes if t.known and t.part.role not in keep)
+    kept = tuple(t.part for t in takes if t.known and t.part.role in keep)
+    event = BowsSpoiled(
+        made=kind, revision=pattern.revision, count=bows, scrapped=gone, kept=kept,
+        supplies=_supplies_for(led, pattern, bows) if supplies else (),
+        sitting=sitting, why=why,
+    )  # fmt: skip
+    lost = sum(p.length * p.count for p in gone)
+    said = f"{plural(bows, 'bow')} spoiled, {cat.kind_name(kind)}"
+    if lost:
+        said += f": {length_words(led, lost)} of ribbon scrapped"
+    return proposal([event], when, said)
+
+
+def sitting(
+    led: Ledgers, *, minutes: int, when: When, planned: int | None = None
+) -> Proposal:
+    """Propose a stretch of bench time that may mix kinds."""
+    code = next_code("T", led.sittings)
+    event = SittingLogged(sitting=code, minutes=minutes, planned=planned)
+    return proposal([event], when, f"sitting {code}: {minutes} min at the bench")
+
+
+def scrapped(
+    led: Ledgers, *, bundle: str, count: int, why: str, when: When
+) -> Proposal:
+    """Propose parts of a bundle scrapped."""
+    b = led.bundles[bundle]
+    held = waiting(led, b)
+    event = PartsScrapped(
+        bundle=bundle, spool=b.spool, role=b.role, length=b.length, count=count, why=why
+    )
+    said = (
+        f"bundle {bundle}: {plural(count, 'part')} scrapped ({why}): "
+        f"{held} → {held - count}"
+    )
+    return proposal([event], when, said, warnings=_over_bundle(bundle, held, count))
+
+
+def _over_bundle(bundle: str, held: int, count: int) -> list[str]:
+    if count <= held:
+        return []
+    return [
+        f"that is {count - max(held, 0)} more than the records have in {bundle}; "
+        "entered as not yet explained"
+    ]
+
+
+def recut(
+    led: Ledgers, *, bundle: str, count: int, length: int, when: When
+) -> Proposal:
+    """Propose parts of a bundle cut down to a shorter length."""
+    b = led.bundles[bundle]
+    if length >= b.length:
+        raise Unknown(
+            f"{bundle} is cut at {length_words(led, b.length)}; a recut is shorter.",
+            instead=f"bows recut {count} {bundle} LENGTH",
+        )
+    onto = next_code("C", led.bundles)
+    event = PartsRecut(
+        bundle=bundle, spool=b.spool, role=b.role, onto=onto, old_length=b.length,
+        new_length=length, count=count,
+    )  # fmt: skip
+    said = (
+        f"{plural(count, 'part')} of {bundle} recut to {length_words(led, length)} as "
+        f"bundle {onto}"
+    )
+    held = waiting(led, b)
+    return proposal([event], when, said, warnings=_over_bundle(bundle, held, count))
+
+
+def parts_counted(led: Ledgers, *, bundle: str, count: int, when: When) -> Proposal:
+    """Propose a count of the parts waiting in a bundle."""
+    b = led.bundles[bundle]
+    held = waiting(led, b)
+    event = PartsCounted(
+        bundle=bundle, spool=b.spool, role=b.role, length=b.length, count=count
+    )
+    warnings = []
+    if count != held:
+        warnings.append(
+            f"the records had {held}; {count - held:+d} goes to not yet explained"
+        )
+    said = f"bundle {bundle} counted: {plural(count, 'part')}"
+    return proposal([event], when, said, warnings=warnings)
+
+
+def reworked(
+    led: Ledgers, *, was: str, became: str, bows: int, when: When, place: str = HOME
+) -> Proposal:
+    """Propose finished bows turned into another kind."""
+    cat = catalogue(led)
+    batch = next_code("B", led.batches)
+    event = BowsReworked(was=was, became=became, batch=batch, count=bows, place=place)
+    said = (
+        f"batch {batch}: {plural(bows, 'bow')} reworked, {cat.kind_name(was)} → "
+        f"{cat.kind_name(became)}"
+    )
+    return proposal([event], when, said, warnings=over_place(led, was, place, bows))
+
+
+def apart(
+    led: Ledgers, *, kind: str, bows: int, when: When, place: str = HOME,
+    batch: str | None = None,
+) -> Proposal:  # fmt: skip
+    """Propose finished bows taken apart; the ribbon of a named batch is scrapped."""
+    parts: tuple[PartUse, ...] = ()
+    if batch is not None:
+        from_batch = led.batches[batch]
+        parts = tuple(
+            PartUse(role=role, length=length, count=n * bows // from_batch.count,
+                    bundle=bundle, spool=spool)
+            for role, length, n, bundle, spool in from_batch.parts
+            if spool is not None and n * bows // from_batch.count > 0
+        )  # fmt: skip
+    event = BowsTakenApart(
+        made=kind, count=bows, place=place, batch=batch, scrapped=parts
+    )
+    said = f"{plural(bows, 'bow')} taken apart, {catalogue(led).kind_name(kind)}"
+    return proposal([event], when, said, warnings=over_place(led, kind, place, bows))
+
+
+def over_place(led: Ledgers, kind: str, place: str, bows: int) -> list[str]:
+    """Say by how much a movement exceeds what the records have at a place."""
+    held = led.bows.balance(kind)[PLACE + place]
+    if bows <= held:
+        return []
+    return [
+        f"that is {bows - held} more {catalogue(led).kind_name(kind)} than the records "
+        f"have at {place}; entered as not yet explained"
+    ]
+
+
+def trimmings(
+    led: Ledgers, *, spool: str, role: str, each: Sequence[int], total: int | None,
+    short: int, when: When, batch: str | None = None,
+) -> Proposal:  # fmt: skip
+    """Propose trimmings measured: single lengths, or one length for all together."""
+    length = total if total is not None else sum(each)
+    event = TrimmingsMeasured(
+        spool=spool,
+        role=role,
+        length=length,
+        batch=batch,
+        each=tuple(each),
+        short=short,
+    )
+    said = f"trimmings of {role} parts from {spool}: {length_words(led, length)}"
+    in_bows = led.ribbon.balance(spool)[r.BOWS]
+    warnings = []
+    if length > in_bows:
+        warnings.append(f"the records have only {length_words(led, in_bows)} in bows")
+    return proposal([event], when, said, warnings=warnings)

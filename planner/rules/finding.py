@@ -1,0 +1,181 @@
+"""Find what she means: kinds, patterns, ribbons, spools, orders, fairs, places."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from planner.errors import Ambiguous, Unknown
+from planner.ledgers.bows import HOME, UNNOTICED, stall
+from planner.ledgers.catalogue import Catalogue, catalogue
+from planner.ledgers.fairs import Fair, coming_fairs, fairs
+from planner.ledgers.orders import Order, orders
+from planner.ledgers.state import Ledgers
+from planner.values.names import Candidate, find
+
+
+def _words(words: Iterable[str] | str) -> str:
+    return words if isinstance(words, str) else " ".join(words)
+
+
+def find_kind(led: Ledgers, words: Iterable[str] | str) -> str:
+    """
+    Find a kind by words such as ``4in navy``.
+
+    Kinds that she has made or sold before go before those that could only be made.
+    Raises Unknown with near misses, Ambiguous with the choices.
+    """
+    text, cat = _words(words), catalogue(led)
+    if not cat.patterns:
+        raise Unknown("No pattern is known yet.", instead="bows pattern --help")
+    used = [Candidate(k, cat.kind_name(k)) for k in led.bows.items if ":" in k]
+    used = [c for c in used if not c.code.endswith(UNNOTICED)]
+    if used:
+        try:
+            return find(text, used, what="kind")
+        except Unknown:
+            pass
+    every = [Candidate(k, cat.kind_name(k)) for k in cat.kinds()]
+    return find(text, every, what="kind")
+
+
+def find_kind_or_unnoticed(led: Ledgers, words: Iterable[str] | str) -> str:
+    """Find a kind, or ``pattern:?`` when the last word says the colour is unknown."""
+    text = _words(words)
+    if text.endswith("?"):
+        return find_pattern(led, text.rstrip("? ")) + UNNOTICED
+    return find_kind(led, text)
+
+
+def find_unit(led: Ledgers, words: Iterable[str] | str) -> tuple[str, dict[str, int]]:
+    """Find a kind or a set; returns its code and the bows one unit holds."""
+    text, cat = _words(words), catalogue(led)
+    if cat.sets:
+        sets = [Candidate(s.code, s.name) for s in cat.sets.values()]
+        try:
+            code = find(text, sets, what="set")
+            return code, dict(cat.sets[code].kinds)
+        except (Unknown, Ambiguous):
+            pass
+    kind = find_kind(led, text)
+    return kind, {kind: 1}
+
+
+def find_pattern(led: Ledgers, words: Iterable[str] | str) -> str:
+    """Find a pattern by name or size."""
+    cat = catalogue(led)
+    choices = [Candidate(p.code, p.name) for p in cat.patterns.values()]
+    return find(_words(words), choices, what="pattern")
+
+
+def find_colour(led: Ledgers, words: Iterable[str] | str) -> str:
+    """Find a colour by her own name."""
+    cat = catalogue(led)
+    choices = [Candidate(c.code, c.name) for c in cat.colours.values()]
+    return find(_words(words), choices, what="colour")
+
+
+def find_ribbon(led: Ledgers, words: Iterable[str] | str) -> str:
+    """Find a ribbon by colour, width and material."""
+    cat = catalogue(led)
+    choices = [Candidate(r.code, cat.ribbon_name(r.code)) for r in cat.ribbons.values()]
+    return find(_words(words), choices, what="ribbon")
+
+
+def find_supply(led: Ledgers, words: Iterable[str] | str) -> str:
+    """Find a supply by name."""
+    cat = catalogue(led)
+    choices = [Candidate(s.code, s.name) for s in cat.supplies.values()]
+    return find(_words(words), choices, what="supply")
+
+
+def find_code(codes: Iterable[str], code: str, *, what: str, instead: str) -> str:
+    """Find a short code whatever its case."""
+    for known in codes:
+        if known.lower() == code.strip().lower():
+            return known
+    raise Unknown(f"There is no {what} {code!r}.", instead=instead)
+
+
+def find_spool(led: Ledgers, code: str) -> str:
+    """Find a spool by its short code."""
+    return find_code(led.spools, code, what="spool", instead="bows spools")
+
+
+def find_bundle(led: Ledgers, code: str) -> str:
+    """Find a bundle by its short code."""
+    return find_code(led.bundles, code, what="bundle", instead="bows bundles")
+
+
+def find_batch(led: Ledgers, code: str) -> str:
+    """Find a batch by its short code."""
+    return find_code(led.batches, code, what="batch", instead="bows entries")
+
+
+def find_order(led: Ledgers, code: str) -> Order:
+    """Find an order by its short code."""
+    every = orders(led)
+    return every[find_code(every, code, what="order", instead="bows orders")]
+
+
+def find_fair(led: Ledgers, words: str | None, today: str) -> Fair:
+    """Find a fair by code or name; without words, the next one."""
+    every = fairs(led)
+    if not words:
+        ahead = coming_fairs(led, today)
+        if not ahead:
+            raise Unknown(
+                "No fair is ahead.", instead="bows fair new NAME DAY 10:00-16:00"
+            )
+        return ahead[0]
+    choices = [Candidate(f.code, f"{f.name} {f.code}") for f in every.values()]
+    try:
+        return every[find(words, choices, what="fair")]
+    except Ambiguous:
+        ahead = [c for c in choices if every[c.code] in coming_fairs(led, today)]
+        return (
+            every[find(words, ahead, what="fair")] if ahead else _again(words, choices)
+        )
+
+
+def _again(words: str, choices: list[Candidate]) -> Fair:
+    find(words, choices, what="fair")
+    raise AssertionError("an ambiguous name was found twice")
+
+
+def find_place(led: Ledgers, words: str | None, today: str) -> str:
+    """
+    Find a place: home, post, a boutique by name, a fair's stall by code or name.
+
+    Without words it is home.
+    """
+    if not words or words.lower() == HOME:
+        return HOME
+    if words.lower() == "post":
+        return "post"
+    if words.lower() == "stall":
+        return stall(find_fair(led, None, today).code)
+    choices = [
+        Candidate(code, f"{led.page('boutiques', code)[0].event.name}")
+        for code in led.keys("boutiques")
+    ]
+    choices += [
+        Candidate(stall(f.code), f"{f.name} {f.code} stall")
+        for f in fairs(led).values()
+    ]
+    return find(words, choices, what="place")
+
+
+def place_name(led: Ledgers, place: str) -> str:
+    """Name a place as she would."""
+    if place.startswith("stall:"):
+        fair = fairs(led).get(place.removeprefix("stall:"))
+        return f"the stall at {fair.name}" if fair else place
+    if place.startswith("boutique:"):
+        page = led.page("boutiques", place)
+        return page[0].event.name if page else place
+    return place
+
+
+def kind_names(cat: Catalogue, bows: Iterable[tuple[str, int]]) -> str:
+    """Say kinds with their numbers: `6 classic 4 in navy, 2 classic 4 in red`."""
+    return ", ".join(f"{count:,} {cat.kind_name(kind)}" for kind, count in bows)
