@@ -18,7 +18,7 @@ from zoneinfo import ZoneInfo
 from planner.events.base import Event, Fact
 from planner.ledgers import bows, money, paged, ribbon, supplies
 from planner.ledgers.state import At, Ledgers
-from planner.values.days import day_of, end_of_day, instant
+from planner.values.moments import end_of_day, instant
 
 LogRow = tuple[int, str, int, str, int, str, str, bytes, bytes, bytes]
 """A row as the log keeps it: seq, id, entry, kind, version, happened, recorded, ..."""
@@ -97,6 +97,7 @@ class Folder:
         self._until = end_of_day(as_of, self.zone) if as_of else None
         self._known = end_of_day(known_on, self.zone) if known_on else None
         self._newest = 0
+        self._ends: dict[str, int] = {}
         self.closed = False
 
     def feed(self, rows: Sequence[LogRow]) -> None:
@@ -134,11 +135,15 @@ class Folder:
         if self._until is not None and when > self._until:
             return
         self._apply(kind, event, At(when, seq, happened, entry))
-        if recorded[:10] > day and self._is_late(recorded, happened):
+        if instant(recorded, self.zone) > self._end_of(day):
             self.ledgers.late.append((day, seq))
 
-    def _is_late(self, recorded: str, happened: str) -> bool:
-        return day_of(recorded, self.zone) > day_of(happened, self.zone)
+    def _end_of(self, day: str) -> int:
+        """Give the end of a day in the shop's zone: what is recorded later is late."""
+        end = self._ends.get(day)
+        if end is None:
+            end = self._ends[day] = end_of_day(date.fromisoformat(day), self.zone)
+        return end
 
     def _apply(self, kind: str, event: Event, at: At) -> None:
         self.ledgers.events += 1
@@ -164,9 +169,7 @@ def fold_facts(
 ) -> Ledgers:
     """Fold facts with their entry numbers, without a log; for rules and tests."""
     folder = Folder(zone=zone, decode=lambda rows: [], as_of=as_of)
-    seq = 0
-    for entry, fact in facts:
-        seq += 1
+    for seq, (entry, fact) in enumerate(facts, start=1):
         when = moment_of(fact.event.kind, fact.happened, folder.zone)
         if folder._until is None or when <= folder._until:
             folder._apply(

@@ -1,0 +1,1 @@
+"""The commands: parse, ask the rules, show, append, say."""

@@ -1,0 +1,1 @@
+"""The computations: ledgers in, plans out."""

@@ -32,8 +32,8 @@ _NAMES: dict[str, tuple[str, ...]] = {
     ),
     "bench": (
         "SittingLogged", "RibbonCut", "PartsRecut", "PartsScrapped", "PartsCounted",
-        "BowsFinished", "BatchPartsTold", "BowsSpoiled", "BowsReworked", "BowsTakenApart",
-        "TrimmingsMeasured",
+        "BowsFinished", "BatchPartsTold", "BowsSpoiled", "BowsReworked",
+        "BowsTakenApart", "TrimmingsMeasured",
     ),
     "bows": (
         "BowsOpening", "BowsMoved", "BowsGiven", "BowsWrittenOff", "BowsFound",

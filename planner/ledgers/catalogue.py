@@ -109,7 +109,7 @@ class Catalogue:
 
     def __init__(self, led: Ledgers) -> None:
         """Read the pages of the catalogue; the newest word on each thing holds."""
-        self.retired = {k for k in led.keys("retired")}
+        self.retired = set(led.keys("retired"))
         self.colours = {
             k: _colour(_last(led, "colours", k)) for k in led.keys("colours")
         }

@@ -14,7 +14,7 @@ class OnTheWay(NamedTuple):
     what: str
     ribbon: bool
     length: int
-    count: int
+    count: int  # type: ignore[assignment]
     expected: str
     latest: str
     price: int

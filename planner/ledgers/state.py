@@ -51,7 +51,7 @@ class Bundle(NamedTuple):
     spool: str
     role: str
     length: int
-    count: int
+    count: int  # type: ignore[assignment]
     for_kind: str | None
     seq: int
     when: int
@@ -69,7 +69,7 @@ class Batch(NamedTuple):
     code: str
     kind: str
     revision: int | None
-    count: int
+    count: int  # type: ignore[assignment]
     place: str
     parts: tuple[PartRow, ...]
     supplies: tuple[tuple[str, int], ...]
@@ -110,7 +110,7 @@ class Spoiled(NamedTuple):
     """Bows spoiled at the bench."""
 
     kind: str
-    count: int
+    count: int  # type: ignore[assignment]
     sitting: str | None
     seq: int
     when: int

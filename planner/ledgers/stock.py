@@ -19,7 +19,7 @@ class Claim(NamedTuple):
 
     claimant: str
     kind: str
-    count: int
+    count: int  # type: ignore[assignment]
 
 
 @dataclass(slots=True)
@@ -56,10 +56,10 @@ def claims(led: Ledgers) -> list[Claim]:
         if order.state == READY:
             found += [Claim(order.code, k, n) for k, n in order.outstanding.items()]
     for code in led.keys("reserves"):
-        order = open_now.get(code)
-        if order is not None and order.state == READY:
+        holder = open_now.get(code)
+        if holder is not None and holder.state == READY:
             continue
-        limits = order.outstanding if order else {}
+        limits = holder.outstanding if holder else {}
         for kind, count in led.page("reserves", code)[-1].event.bows:
             take = min(count, limits.get(kind, 0)) if code.startswith("O") else count
             if take > 0:

@@ -6,8 +6,8 @@ two of its accounts and of *readings*, which are absolute.  Each movement takes 
 account and gives to another, so that every event posts zero-sum by construction.
 
 A timeline is ordered by (moment, seq).  A reading fixes the balance at its moment; what
-it changes goes to *not yet explained*.  A movement typed late but dated before a reading
-therefore changes that reading's unexplained difference and not today's balance.
+it changes goes to *not yet explained*.  A movement typed late but dated before a
+reading therefore changes that reading's unexplained difference, not today's balance.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ class Balance:
         return self.accounts.get(account, 0)
 
     def under(self, prefix: str) -> dict[str, int]:
-        """Give the accounts whose name starts with `prefix`, by the rest of the name."""
+        """Give the accounts that start with `prefix`, by the rest of the name."""
         cut = len(prefix)
         return {
             name[cut:]: amount

@@ -1,0 +1,1 @@
+"""Frozen values with strict typing and formatting."""

@@ -1,0 +1,1 @@
+"""The view models: one module a report, three faces each."""
