@@ -103,7 +103,7 @@ def decode(
             body = compact(_brought_up(kind, version, fields, known)).encode()
         return cls.model_validate_json(body, strict=True)
     except _UNFIT as error:
-        raise Damaged(f"A {kind} can't be read: {_reason(error)}.") from error
+        raise Damaged(f"This {kind} can't be read: {_reason(error)}.") from error
 
 
 def read_back(event: Event, body: bytes, *, using: Registry | None = None) -> None:
@@ -213,7 +213,7 @@ def _decode_row(row: Row, known: Registry) -> Event:
         return decode(row[3], row[4], row[7], using=known)
     except Damaged as error:
         raise Damaged(
-            f"Event {row[0]} can't be read: {error.what}",
+            f"Event {row[0]} is damaged. {error.what}",
             instead="`bows check` names every damaged event.",
         ) from error
 

@@ -79,14 +79,17 @@ TOYS = Registry(
 
 
 def seeded(seed: int = 7) -> Callable[[int], bytes]:
+    """Give chance that is the same every time."""
     return random.Random(seed).randbytes
 
 
 def cut(spool: str = "S7", *, day: str = "2026-11-25", id: str = "", **more) -> Entry:
+    """Make an entry of one cut."""
     return Entry(facts=(Fact(ToyCut(spool=spool, **more), day, id),))
 
 
 def guest(person: str, *, name: str, rand: Callable[[int], bytes]) -> Entry:
+    """Make an entry that notes a person by name."""
     kept = new_private(person, "name", name, rand)
     event = ToyGuest(person=person, name=Kept(key=kept.key, seal=kept.seal))
     return Entry(facts=(Fact(event, "2026-11-25"),), private=(kept,))
@@ -99,6 +102,7 @@ def add(
     recorded: datetime = NOON,
     rand: Callable[[int], bytes] = os.urandom,
 ) -> tuple[Appended, ...]:
+    """Append entries at noon."""
     return log.append_all(entries, expected=expected, recorded=recorded, rand=rand)
 
 
@@ -115,4 +119,5 @@ def fill(log: Log, count: int, *, rand: Callable[[int], bytes] | None = None) ->
 
 
 def all_rows(log: Log) -> list[tuple]:
+    """Read the whole log."""
     return [row for rows in log.rows() for row in rows]

@@ -23,8 +23,8 @@ def test_the_published_version_7_carries_its_published_moment() -> None:
 
 def test_the_published_version_7_comes_out_of_its_time_and_chance() -> None:
     """The bits of version and variant are set whatever the chance holds there."""
-    chance = bytes.fromhex("0cc3" "18c4dc0c0c07398f")
-    chance_with_every_other_bit = bytes.fromhex("fcc3" "d8c4dc0c0c07398f")
+    chance = bytes.fromhex("0cc318c4dc0c0c07398f")
+    chance_with_every_other_bit = bytes.fromhex("fcc3d8c4dc0c0c07398f")
 
     assert ids.uuid7(_V7_MS, chance) == _V7
     assert ids.uuid7(_V7_MS, chance_with_every_other_bit) == _V7
