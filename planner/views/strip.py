@@ -142,7 +142,7 @@ def _parts(
             if at != row:
                 continue
             width = (end - begin) * scale
-            shown = (at, begin, end) == longest and room(block.label) <= width + 6
+            shown = (at, begin, end) == longest and room(block.label) - 2 <= width
             yield StripPart(
                 x=round(STRIP_MARGIN + (begin - row * row_nm) * scale, 2),
                 width=round(width, 2),
