@@ -1,0 +1,109 @@
+"""The `bows` command: the table of commands, the global options, and how it ends."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated, Any
+
+import typer
+
+from planner.commands.lazy import SETTINGS, lazy_group
+from planner.commands.session import Session, begin, shop_path
+from planner.errors import Trouble
+
+WHERE: dict[str, Any] = {
+    # an evening at the bench
+    "cut": "bench:cut",
+    "cut-late": "bench:cut_late",
+    "made": "bench:made",
+    "spoiled": "bench:spoiled",
+    "sitting": "bench:sitting",
+    "scrap": "bench:scrap",
+    "recut": "bench:recut",
+    "rework": "bench:rework",
+    "apart": "bench:apart",
+    "trimmings": "bench:trimmings",
+}
+"""Every command -> ``module:function``; a table of its own is a group."""
+
+app = typer.Typer(
+    name="bows", cls=lazy_group(WHERE), add_completion=True, no_args_is_help=True,
+    pretty_exceptions_enable=False, context_settings=SETTINGS,
+)  # fmt: skip
+
+
+@app.callback()
+def options(
+    shop: Annotated[
+        str | None,
+        typer.Option("--shop", help="The shop file or its folder.", envvar="BOWS_SHOP"),
+    ] = None,
+    json: Annotated[
+        bool, typer.Option("--json", help="Answer with one JSON object.")
+    ] = False,
+    yes: Annotated[
+        bool, typer.Option("--yes", help="Don't ask; take what I type.")
+    ] = False,
+) -> None:
+    """
+    Plan orders, ribbon and craft fairs for one maker of hair bows.
+
+    Everything stays in one file on this computer. Begin with: bows demo
+    """
+    begin(Session(shop_path(shop), json=json, yes=yes))
+
+
+def run() -> None:
+    """Run `bows`; 0 done, 1 a bug of ours, 2 can't be read or refused."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    sys.exit(main(sys.argv[1:]))
+
+
+def main(argv: list[str]) -> int:
+    """Run one command line and give its exit code."""
+    from typer.main import get_command
+
+    try:
+        command = get_command(app)
+        command.main(args=argv, prog_name="bows", standalone_mode=False)
+    except Trouble as trouble:
+        return refuse(trouble)
+    except BrokenPipeError:
+        return 0
+    except SystemExit as end:
+        return int(end.code or 0)
+    except Exception as error:
+        return _other(error)
+    return 0
+
+
+def refuse(trouble: Trouble) -> int:
+    """Say a refusal in her words; exit code 2."""
+    print(trouble.what, file=sys.stderr)
+    if trouble.instead:
+        print(f"  try: {trouble.instead}", file=sys.stderr)
+    return 2
+
+
+def _other(error: Exception) -> int:
+    """Tell a slip in the command line from a bug of ours."""
+    name = type(error).__name__
+    if name in ("Exit",):
+        return int(getattr(error, "exit_code", 0))
+    if name == "Abort":
+        print("Stopped; nothing was written.", file=sys.stderr)
+        return 2
+    show = getattr(error, "format_message", None)
+    if show is not None:
+        print(show(), file=sys.stderr)
+        print("  try: bows --help", file=sys.stderr)
+        return 2
+    if sys.flags.dev_mode:
+        raise error
+    print(
+        f"This is a bug of ours, not yours ({name}: {error}). Nothing was written.",
+        file=sys.stderr,
+    )
+    return 1

@@ -1,0 +1,245 @@
+"""
+One process's hold on a shop: its log, its ledgers, its clock; and how a command writes.
+
+`bows log` keeps one session for an evening; every other command makes one and ends.
+Ledgers are folded once and then fed only what was appended since.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from planner.commands import say
+from planner.errors import HeadMoved, NoShop
+from planner.fold import Folder, Hypothetical, voided_entries
+from planner.ledgers.state import Ledgers
+from planner.log.chain import Head
+from planner.log.codec import decode_many, parse
+from planner.log.draft import Appended
+from planner.log.store import Log
+from planner.rules.base import Now, Proposal
+from planner.values.moments import When, end_of_day, instant, parse_when
+
+FILE_NAME = "shop.bows"
+Rule = Callable[[Ledgers], Proposal]
+
+
+@dataclass
+class Session:
+    """A shop opened for one process; what the global options said."""
+
+    path: Path
+    json: bool = False
+    yes: bool = False
+    overlay: tuple[Hypothetical, ...] = ()
+    rand: Callable[[int], bytes] = os.urandom
+    clock: Callable[[], datetime] = field(default=lambda: datetime.now(UTC))
+    _log: Log | None = None
+    _folder: Folder | None = None
+    _zone: ZoneInfo | None = None
+    last: Appended | None = None
+
+    @property
+    def log(self) -> Log:
+        """The log, opened when first needed."""
+        if self._log is None:
+            if not self.path.exists():
+                raise NoShop(
+                    f"There is no shop at {self.path}.",
+                    instead="bows open   (or look round first: bows demo)",
+                )
+            readonly = bool(self.overlay) or not os.access(self.path, os.W_OK)
+            self._log = Log.open(self.path, readonly=readonly)
+        return self._log
+
+    def close(self) -> None:
+        """Let go of the shop file."""
+        if self._log is not None:
+            self._log.close()
+            self._log = None
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The shop's time zone, told by its first event."""
+        if self._zone is None:
+            row = self.log.row(1)
+            if row is None or row[3] != "shop-set-up":
+                raise NoShop("This shop was never set up.", instead="bows open")
+            self._zone = ZoneInfo(parse(row[7])["zone"])
+        return self._zone
+
+    @property
+    def now(self) -> Now:
+        """The moment, in the shop's zone."""
+        return Now(self.clock(), self.zone)
+
+    @property
+    def today(self) -> date:
+        """The shop's day."""
+        return self.now.today
+
+    def when(self, on: str | None) -> When:
+        """Read `--on`; without it, this very moment."""
+        if on is None:
+            return self.now.when
+        return parse_when(on, now=self.clock(), zone=self.zone)
+
+    def _voided(self, known_on: date | None) -> frozenset[int]:
+        until = end_of_day(known_on, self.zone) if known_on else None
+        pairs = [
+            (row[2], parse(row[7])["entries"])
+            for row in self.log.corrections()
+            if until is None or instant(row[6], self.zone) <= until
+        ]
+        return voided_entries(pairs)
+
+    def folded(
+        self, *, as_of: date | None = None, known_on: date | None = None
+    ) -> Ledgers:
+        """Fold the log anew, as of a day or as known on a day, overlay included."""
+        folder = Folder(
+            zone=self.zone.key, decode=decode_many, voided=self._voided(known_on),
+            as_of=as_of, known_on=known_on,
+        )  # fmt: skip
+        for rows in self.log.rows():
+            folder.feed(rows)
+        folder.suppose(self.overlay)
+        self._folder = folder if as_of is None and known_on is None else self._folder
+        return folder.ledgers
+
+    def ledgers(self) -> Ledgers:
+        """Give today's ledgers; what was appended since the last look is added."""
+        if self._folder is None or self.overlay:
+            return self.folded()
+        led = self._folder.ledgers
+        tail = list(self.log.rows(after=led.head_seq))
+        if any(row[3] == "entry-corrected" for rows in tail for row in rows):
+            return self.folded()
+        for rows in tail:
+            self._folder.feed(rows)
+            led.memo.clear()
+        return led
+
+    def write(self, rule: Rule, *, dry_run: bool = False, json: bool = False) -> None:
+        """
+        Ask a rule, show what it changes, and append its entry.
+
+        When somebody else appended meanwhile, the rule looks again.
+        """
+        for _ in range(20):
+            led = self.ledgers()
+            proposed = rule(led)
+            head = Head(led.head_seq, led.head_entry, led.head_hash)
+            if dry_run or self.overlay:
+                say.dry(proposed, json=json or self.json)
+                return
+            twice = self._twice(proposed)
+            if twice and not self._really(twice):
+                say.talk("Nothing was written.")
+                return
+            try:
+                self.last = self.log.append(
+                    proposed.entry, expected=head if head.seq else None,
+                    recorded=self.clock(), rand=self.rand,
+                )  # fmt: skip
+            except HeadMoved:
+                continue
+            say.written(
+                proposed, self.last, twice=twice, json=json or self.json,
+                today=self.today,
+            )  # fmt: skip
+            return
+        raise HeadMoved("Others keep writing to this shop.", instead="try again")
+
+    def write_all(self, proposals: Sequence[Proposal]) -> tuple[Appended, ...]:
+        """Append several entries, all or none."""
+        head = self.log.head()
+        return self.log.append_all(
+            [p.entry for p in proposals], expected=head if head.seq else None,
+            recorded=self.clock(), rand=self.rand,
+        )  # fmt: skip
+
+    def _twice(self, proposed: Proposal) -> str:
+        """Say so if the last entry, minutes ago, was the same but for its codes."""
+        head = self.log.head()
+        if not head.seq:
+            return ""
+        rows = self.log.entry_rows(head.entry)
+        minutes = (self.clock() - datetime.fromisoformat(rows[-1][6])).total_seconds()
+        if not 0 <= minutes < 600 or len(rows) != len(proposed.facts):
+            return ""
+        from planner.log.codec import encode
+
+        for row, fact in zip(rows, proposed.facts, strict=True):
+            if row[3] != fact.event.kind or _plain(row[7]) != _plain(
+                encode(fact.event)
+            ):
+                return ""
+        ago = max(int(minutes // 60), 0)
+        return f"entry {head.entry}, {ago} min ago, says the same"
+
+    def _really(self, twice: str) -> bool:
+        """Ask on a terminal; elsewhere the second entry is taken and said."""
+        if self.yes or not (sys.stdin.isatty() and sys.stderr.isatty()):
+            return True
+        say.talk(f"{twice[0].upper()}{twice[1:]}. Enter it once more? [y/N]", end=" ")
+        return input().strip().lower() in ("y", "yes")
+
+
+_CODES = ("bundle", "batch", "sitting", "order", "restock", "lot", "fair", "ready")
+
+
+def _plain(body: bytes) -> dict[str, object]:
+    fields = dict(parse(body))
+    if "left" not in fields:
+        for name in _CODES:
+            fields.pop(name, None)
+    if "label" in fields or "ribbon" in fields:
+        fields.pop("spool", None)
+    return fields
+
+
+def default_path() -> Path:
+    """Give where the shop file lies when she names none."""
+    from platformdirs import user_data_path
+
+    return user_data_path("spool-to-stall", appauthor=False) / FILE_NAME
+
+
+def shop_path(told: str | None) -> Path:
+    """
+    Turn `--shop`, or BOWS_SHOP, or nothing, into the shop file's path.
+
+    A folder means the shop file in it.
+    """
+    named = told or os.environ.get("BOWS_SHOP")
+    if not named:
+        return default_path()
+    path = Path(named).expanduser()
+    if path.is_dir() or (not path.exists() and not path.suffix):
+        return path / FILE_NAME
+    return path
+
+
+_current: list[Session] = []
+
+
+def current() -> Session:
+    """Give the session of this process."""
+    if not _current:
+        _current.append(Session(shop_path(None)))
+    return _current[-1]
+
+
+def begin(session: Session) -> Session:
+    """Make a session this process's own."""
+    if _current:
+        _current.pop().close()
+    _current.append(session)
+    return session
