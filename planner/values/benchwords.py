@@ -43,17 +43,17 @@ _GROUPS: Final[dict[str, tuple[int, ...]]] = {
     "weekend": (5, 6),
 }
 _CLOCK = r"[0-9]{1,2}(?:[:.][0-9]{2})?(?: ?[ap]\.?m\.?)?|noon|midnight"
-_HOURS = re.compile(
+_HOURS = (
     rf"(?P<days>.+?) (?P<start>{_CLOCK}) ?(?:-|\u2013|to) ?(?P<end>{_CLOCK})"
     r"(?: from (?P<first>.+))?"
 )
-_MONTHLY = re.compile(
+_MONTHLY = (
     r"(?P<nth>first|second|third|fourth|last) (?P<day>[a-z]+)"
     r"(?: of (?:the|each) month)?"
 )
-_MONTHLY_RULE = re.compile(r"FREQ=MONTHLY;BYDAY=(-?[1-4])([A-Z]{2})")
-_WEEKLY_RULE = re.compile(r"FREQ=WEEKLY;(?P<other>INTERVAL=2;)?BYDAY=(?P<days>[A-Z,]+)")
-_COMMA = re.compile(r"[,;](?![^\[]*\])")
+_MONTHLY_RULE = r"FREQ=MONTHLY;BYDAY=(-?[1-4])([A-Z]{2})"
+_WEEKLY_RULE = r"FREQ=WEEKLY;(?P<other>INTERVAL=2;)?BYDAY=(?P<days>[A-Z,]+)"
+_COMMA = r"[,;](?![^\[]*\])"
 
 
 def read_hours(text: str, *, today: date) -> BenchHours:
@@ -76,7 +76,7 @@ def read_hours(text: str, *, today: date) -> BenchHours:
             off.update(_days_off(rest, today=today))
         elif word == "also":
             extra.add(_extra(rest, today=today))
-        elif _HOURS.fullmatch(clause):
+        elif re.fullmatch(_HOURS, clause):
             rules.append(_rule(" ".join([*waiting, clause]), today=today))
             waiting.clear()
         else:
@@ -88,7 +88,7 @@ def read_hours(text: str, *, today: date) -> BenchHours:
 
 def _clauses(bare: str) -> list[str]:
     # Rules in brackets keep their capitals; everything else is read in small letters.
-    split = (" ".join(clause.split()) for clause in _COMMA.split(bare))
+    split = (" ".join(clause.split()) for clause in re.split(_COMMA, bare))
     return [clause if "[" in clause else clause.lower() for clause in split if clause]
 
 
@@ -114,14 +114,14 @@ def _days_off(text: str, *, today: date) -> list[date]:
 
 
 def _extra(text: str, *, today: date) -> tuple[date, str, str]:
-    found = _HOURS.fullmatch(text)
+    found = re.fullmatch(_HOURS, text)
     if found is None or found["first"]:
         _refuse(f"also {text}")
     return parse_day(found["days"], today=today), *_span(found, typed=text)
 
 
 def _rule(clause: str, *, today: date) -> BenchRule:
-    found = _HOURS.fullmatch(clause)
+    found = re.fullmatch(_HOURS, clause)
     if found is None:
         _refuse(clause)
     first = parse_day(found["first"], today=today) if found["first"] else today
@@ -129,7 +129,7 @@ def _rule(clause: str, *, today: date) -> BenchRule:
     words = found["days"]
     if words.startswith("[") and words.endswith("]"):
         return BenchRule(check_rule(words[1:-1].upper()), start, end, first)
-    if monthly := _MONTHLY.fullmatch(words):
+    if monthly := re.fullmatch(_MONTHLY, words):
         return BenchRule(_monthly(monthly, clause), start, end, first)
     return _weekly(words, clause, start=start, end=end, first=first)
 
@@ -222,11 +222,11 @@ def spell_hours(hours: BenchHours) -> str:
 
 def _spell_rule(rule: BenchRule) -> str:
     span = f"{rule.start}-{rule.end}"
-    if found := _MONTHLY_RULE.fullmatch(rule.rule):
+    if found := re.fullmatch(_MONTHLY_RULE, rule.rule):
         nth = next(word for word, at in _ORDINALS.items() if at == int(found[1]))
         day = WEEKDAYS[_CODES.index(found[2])].lower()
         return f"{nth} {day} of the month {span}"
-    found = _WEEKLY_RULE.fullmatch(rule.rule)
+    found = re.fullmatch(_WEEKLY_RULE, rule.rule)
     if found is None:
         return f"[{rule.rule}] {span} from {_day(rule.first)}"
     days = _spell_days([_CODES.index(code) for code in found["days"].split(",")])

@@ -9,7 +9,7 @@ from planner.errors import Unknown, Unreadable
 from planner.values.css_names import CSS_NAMES as CSS_NAMES
 from planner.values.text import check_typed, quoted
 
-_HEX = re.compile(r"#?(?:[0-9a-f]{6}|[0-9a-f]{3})")
+_HEX = r"#?(?:[0-9a-f]{6}|[0-9a-f]{3})"
 _INSTEAD = 'Type six hex digits such as "#1f2a5c".'
 
 
@@ -20,7 +20,7 @@ def parse_hex(text: str) -> str:
     Raises `Unreadable` for anything else.
     """
     bare = check_typed(text, what="a colour value", longest=40, instead=_INSTEAD)
-    if not _HEX.fullmatch(bare.lower()):
+    if not re.fullmatch(_HEX, bare.lower()):
         raise Unreadable(
             f"{quoted(bare)} is not a colour value (hex digits).", instead=_INSTEAD
         )
@@ -40,7 +40,7 @@ def parse_colour(text: str) -> str:
     name = re.sub(r"[\s-]", "", bare.lower())
     if name in CSS_NAMES:
         return CSS_NAMES[name]
-    if name.isalpha() and not _HEX.fullmatch(name):
+    if name.isalpha() and not re.fullmatch(_HEX, name):
         raise Unknown(
             f"There is no standard colour called {quoted(bare)}.",
             instead=_near(name),

@@ -8,7 +8,6 @@ read in two ways (``5/12``; ``sat`` typed on a Saturday) is asked, never guessed
 
 from __future__ import annotations
 
-import calendar
 import re
 from datetime import date, timedelta
 from typing import Final, Literal, NoReturn
@@ -45,11 +44,11 @@ _MONTH_OF: Final[dict[str, int]] = {
 }  # fmt: skip
 
 _INSTEAD = 'Type a day such as "today", "sat", "last sat", "12 dec" or "2026-12-12".'
-_ISO = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
-_NUMBERS = re.compile(r"([0-9]{1,4})[/.-]([0-9]{1,2})(?:[/.-]([0-9]{1,4}))?")
-_DAY_MONTH = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?[ -]?([a-z]+)(?:[ -]([0-9]+))?")
-_MONTH_DAY = re.compile(r"([a-z]+)[ -]?([0-9]{1,2})(?:st|nd|rd|th)?(?:[ ]([0-9]+))?")
-_AWAY = re.compile(r"(in )?([0-9]{1,4}|an?) (day|week)s?( ago)?")
+_ISO = r"([0-9]{4})-([0-9]{2})-([0-9]{2})"
+_NUMBERS = r"([0-9]{1,4})[/.-]([0-9]{1,2})(?:[/.-]([0-9]{1,4}))?"
+_DAY_MONTH = r"([0-9]{1,2})(?:st|nd|rd|th)?[ -]?([a-z]+)(?:[ -]([0-9]+))?"
+_MONTH_DAY = r"([a-z]+)[ -]?([0-9]{1,2})(?:st|nd|rd|th)?(?:[ ]([0-9]+))?"
+_AWAY = r"(in )?([0-9]{1,4}|an?) (day|week)s?( ago)?"
 
 
 def parse_day(text: str, *, today: date, direction: Direction = "future") -> date:
@@ -83,11 +82,11 @@ def _read(plain: str, *, typed: str, today: date, direction: Direction) -> date:
     named = {"yesterday": -1, "today": 0, "tomorrow": 1}
     if plain in named:
         return today + timedelta(days=named[plain])
-    if found := _ISO.fullmatch(plain):
+    if found := re.fullmatch(_ISO, plain):
         return _exists(int(found[1]), int(found[2]), int(found[3]), typed=typed)
-    if _NUMBERS.fullmatch(plain):
+    if re.fullmatch(_NUMBERS, plain):
         _ask_figures(plain, typed=typed, today=today)
-    if found := _AWAY.fullmatch(plain):
+    if found := re.fullmatch(_AWAY, plain):
         return _away(found, typed=typed, today=today)
     return _weekday_or_date(plain, typed=typed, today=today, direction=direction)
 
@@ -116,7 +115,7 @@ def _ask_figures(plain: str, *, typed: str, today: date) -> NoReturn:
     real = [
         date(today.year, month, day)
         for day, month in dict.fromkeys(pairs)
-        if 1 <= month <= 12 and 1 <= day <= calendar.monthrange(today.year, month)[1]
+        if 1 <= month <= 12 and 1 <= day <= _days_in(today.year, month)
     ]
     said = [f'"{day.day} {MONTHS[day.month - 1].lower()}"' for day in real]
     iso = f'"{real[0]}"' if real else f'"{today}"'
@@ -155,11 +154,11 @@ def _beyond(weekday: int, *, today: date, ahead: bool) -> date:
 
 
 def _dated(plain: str, *, typed: str, today: date, direction: Direction) -> date:
-    if found := _DAY_MONTH.fullmatch(plain):
+    if found := re.fullmatch(_DAY_MONTH, plain):
         day, month, year = found[1], found[2], found[3]
-    elif found := _MONTH_DAY.fullmatch(plain):
+    elif found := re.fullmatch(_MONTH_DAY, plain):
         day, month, year = found[2], found[1], found[3]
-    elif found := _ISO.fullmatch(plain):
+    elif found := re.fullmatch(_ISO, plain):
         return _exists(int(found[1]), int(found[2]), int(found[3]), typed=typed)
     else:
         _refuse(typed)
@@ -185,11 +184,15 @@ def _nearest(
     # The leap day may be up to eight years away (1896 to 1904, 2096 to 2104).
     step = 1 if direction == "future" else -1
     for year in range(today.year, today.year + 9 * step, step):
-        if day <= calendar.monthrange(year, month)[1] and day:
+        if day <= _days_in(year, month) and day:
             found = date(year, month, day)
             if found == today or (found > today) == (step > 0):
                 return found
     return _exists(today.year, month, day, typed)
+
+
+def _days_in(year: int, month: int) -> int:
+    return (date(year + month // 12, month % 12 + 1, 1) - date(year, month, 1)).days
 
 
 def _exists(year: int, month: int, day: int, typed: str) -> date:
@@ -197,8 +200,8 @@ def _exists(year: int, month: int, day: int, typed: str) -> date:
         return date(year, month, day)
     except ValueError:
         pass
-    if 1 <= year <= 9999 and 1 <= month <= 12:
-        last = calendar.monthrange(year, month)[1]
+    if 1 <= year < 9999 and 1 <= month <= 12:
+        last = _days_in(year, month)
         raise Unreadable(
             f"There is no day {quoted(typed)}: {_MONTH_NAMES[month - 1]} {year} "
             f"has {last} days.",

@@ -17,16 +17,16 @@ _HOUR = r"h|hr|hrs|hour|hours"
 _MINUTE = r"m|min|mins|minute|minutes"
 _SECOND = r"s|sec|secs|second|seconds"
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
-_HOURS_MINUTES = re.compile(
+_HOURS_MINUTES = (
     rf"(?:(?P<h>{_NUMBER}) ?(?:{_HOUR})\.?)? ?"
     rf"(?:(?P<m>{_NUMBER}) ?(?P<unit>{_MINUTE})?\.?)?"
 )
-_STEP = re.compile(
+_STEP = (
     rf"(?:(?P<h>{_NUMBER}) ?(?:{_HOUR})\.?)? ?(?:(?P<m>{_NUMBER}) ?(?:{_MINUTE})\.?)? ?"
     rf"(?:(?P<s>{_NUMBER}) ?(?:{_SECOND})\.?)?"
 )
-_COLON = re.compile(r"[0-9]+[:.][0-9]{2}")
-_CLOCK = re.compile(r"([0-9]{1,2})(?:[:.]([0-9]{2}))?(?: ?([ap])\.?m\.?)?")
+_COLON = r"[0-9]+[:.][0-9]{2}"
+_CLOCK = r"([0-9]{1,2})(?:[:.]([0-9]{2}))?(?: ?([ap])\.?m\.?)?"
 _MINUTES_INSTEAD = 'Type minutes such as "95min", "1h35" or "1 h 35 min".'
 _STEP_INSTEAD = 'Type a time such as "30s", "2 min" or "1.5 min".'
 _CLOCK_INSTEAD = 'Type a time of day such as "20:00", "8pm" or "8:30 pm".'
@@ -44,7 +44,7 @@ def parse_minutes(text: str) -> int:
         text, what="a number of minutes", longest=40, instead=_MINUTES_INSTEAD
     )
     plain = _plain(bare, instead=_MINUTES_INSTEAD)
-    found = _HOURS_MINUTES.fullmatch(plain)
+    found = re.fullmatch(_HOURS_MINUTES, plain)
     if found is None or not (found["h"] or found["m"]):
         _refuse(bare, "minutes", instead=_MINUTES_INSTEAD)
     total = _sum(found["h"], found["m"], None, typed=bare, instead=_MINUTES_INSTEAD)
@@ -68,7 +68,7 @@ def parse_seconds_step(text: str) -> int:
             f"{quoted(bare)} could be seconds or minutes.",
             instead=f'Type "{plain}s" or "{plain} min".',
         )
-    found = _STEP.fullmatch(plain)
+    found = re.fullmatch(_STEP, plain)
     if found is None or not any(found.groups()):
         _refuse(bare, "the time of a step", instead=_STEP_INSTEAD)
     total = _sum(found["h"], found["m"], found["s"], typed=bare, instead=_STEP_INSTEAD)
@@ -79,7 +79,7 @@ def _plain(bare: str, *, instead: str) -> str:
     plain = " ".join(bare.lower().split())
     if plain.startswith(("-", "\u2212", "\u2013")):
         raise Absurd(f"{quoted(bare)} is less than no time.", instead=instead)
-    if _COLON.fullmatch(plain) and ":" in plain:
+    if re.fullmatch(_COLON, plain) and ":" in plain:
         raise Ambiguous(
             f"{quoted(bare)} could be hours and minutes or minutes and seconds.",
             instead=instead,
@@ -141,7 +141,7 @@ def parse_clock(text: str) -> time:
             f"{quoted(bare)} could begin the day or end it.",
             instead='Type "0:00" for its beginning or "23:59" for its end.',
         )
-    found = _CLOCK.fullmatch(plain)
+    found = re.fullmatch(_CLOCK, plain)
     if found is None:
         _refuse(bare, "a time of day", instead=_CLOCK_INSTEAD)
     return _clock(found, typed=bare)

@@ -29,13 +29,13 @@ _NOON: Final = time(12)
 _INSTEAD = (
     'Type a time such as "today", "sat 14:30", "about sat" or "2026-11-28 14:30".'
 )
-_RFC3339 = re.compile(
+_RFC3339 = (
     r"([0-9]{4}-[0-9]{2}-[0-9]{2})[Tt ]([0-9]{2}:[0-9]{2}:[0-9]{2}(?:\.[0-9]{1,6})?)"
     r"([Zz]|[+-][0-9]{2}:[0-9]{2})"
 )
-_NAIVE = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})t([0-9]{2}:[0-9]{2})(?::00)?")
-_ABOUT = re.compile(r"(?:about|abt\.?|around|circa|~) *", re.IGNORECASE)
-_CLOCK_AT_END = re.compile(
+_NAIVE = r"([0-9]{4}-[0-9]{2}-[0-9]{2})t([0-9]{2}:[0-9]{2})(?::00)?"
+_ABOUT = r"(?i:about|abt\.?|around|circa|~) *"
+_CLOCK_AT_END = (
     r"(?P<day>.*?)(?:(?:^| )at)?(?:^| )"
     r"(?P<clock>[0-9]{1,2}[:.][0-9]{2}(?: ?[ap]\.?m\.?)?|[0-9]{1,2} ?[ap]\.?m\.?|noon)"
 )
@@ -67,7 +67,7 @@ def parse_when(
     """
     bare = check_typed(text, what="a day or time", longest=80, instead=_INSTEAD)
     plain = " ".join(bare.replace("\u00a0", " ").split())
-    about = _ABOUT.match(plain)
+    about = re.match(_ABOUT, plain)
     rest = plain[about.end() :] if about else plain
     here = now.astimezone(zone)
     return When(
@@ -80,10 +80,10 @@ def _read(
 ) -> str:
     if plain.lower() == "now":
         return here.isoformat(timespec="seconds")
-    if found := _RFC3339.fullmatch(plain):
+    if found := re.fullmatch(_RFC3339, plain):
         return _stamp(found, typed=typed, today=here.date())
-    lower = _NAIVE.sub(r"\1 \2", plain.lower())
-    found = _CLOCK_AT_END.fullmatch(lower)
+    lower = re.sub(_NAIVE, r"\1 \2", plain.lower())
+    found = re.fullmatch(_CLOCK_AT_END, lower)
     if found is None:
         return parse_day(lower, today=here.date(), direction=direction).isoformat()
     clock = parse_clock(found["clock"])

@@ -64,13 +64,13 @@ _MEANT_BY: Final[dict[str, frozenset[str]]] = {
     "₴": frozenset({"UAH"}),
 }
 _SIGN = r"[A-Za-z]{3}|[$€£¥₹₩₪₴]"
-_AMOUNT = re.compile(
+_AMOUNT = (
     rf"(?P<before>{_SIGN})? ?(?P<minus>[-\u2212\u2013])? ?(?P<before2>{_SIGN})? ?"
     rf"(?P<digits>[0-9.,]+) ?(?P<after>{_SIGN})?"
 )
-_POINT = re.compile(r"(?P<whole>[0-9]{1,3}(?:,[0-9]{3})+|[0-9]*)\.(?P<part>[0-9]+)")
-_COMMA = re.compile(r"(?P<whole>[0-9]{1,3}(?:\.[0-9]{3})+|[0-9]*),(?P<part>[0-9]+)")
-_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}(?P<mark>[.,])[0-9]{3}(?:(?P=mark)[0-9]{3})*")
+_POINT = r"(?P<whole>[0-9]{1,3}(?:,[0-9]{3})+|[0-9]*)\.(?P<part>[0-9]+)"
+_COMMA = r"(?P<whole>[0-9]{1,3}(?:\.[0-9]{3})+|[0-9]*),(?P<part>[0-9]+)"
+_THOUSANDS = r"[1-9][0-9]{0,2}(?P<mark>[.,])[0-9]{3}(?:(?P=mark)[0-9]{3})*"
 
 
 def minor_digits(currency: str) -> int:
@@ -100,7 +100,7 @@ def parse_amount(text: str, currency: str, *, allow_zero: bool = False) -> int:
     digits = minor_digits(currency)
     instead = f'Type an amount such as "{_example(digits)}".'
     bare = check_typed(text, what="an amount", longest=40, instead=instead)
-    found = _AMOUNT.fullmatch(bare.replace("\u00a0", " "))
+    found = re.fullmatch(_AMOUNT, bare.replace("\u00a0", " "))
     if found is None:
         _refuse(bare, instead)
     _check_sign(found, currency.strip().upper(), typed=bare, instead=instead)
@@ -138,9 +138,9 @@ def _check_sign(
 def _minor(number: str, digits: int, *, typed: str, instead: str) -> int:
     if number.isdigit():
         return int(number) * _scale(digits)
-    if _THOUSANDS.fullmatch(number):
+    if re.fullmatch(_THOUSANDS, number):
         return _thousands(number, digits, typed=typed)
-    found = _POINT.fullmatch(number) or _COMMA.fullmatch(number)
+    found = re.fullmatch(_POINT, number) or re.fullmatch(_COMMA, number)
     if found is None:
         _refuse(typed, instead)
     if len(found["part"]) > digits:

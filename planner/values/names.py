@@ -22,14 +22,14 @@ from planner.values.units import parse_length
 MOST_CHOICES: Final = 8
 
 _VULGAR = "\u00bc-\u00be\u2150-\u215e"
-_LENGTH = re.compile(
+_LENGTH = (
     r"(?<![\w.,/])(?<![0-9]-)"
     r"(?P<number>(?:[0-9]{1,5}[ -])?[0-9]{1,3}/[0-9]{1,3}"
     rf"|[0-9]{{0,5}} ?[{_VULGAR}]|[0-9]{{1,5}}(?:[.,][0-9]{{1,4}})?)"
     r"(?: ?(?P<unit>inch(?:es)?|in|yds?|yards?|ft|mm|cm|m|\"|\u2033|\u201d)(?!\w)\.?)?"
 )
-_DIGIT = re.compile(f"[0-9{_VULGAR}]")
-_BREAK = re.compile(r"[\s\-_/,.;:()&+]+")
+_DIGIT = f"[0-9{_VULGAR}]"
+_BREAK = r"[\s\-_/,.;:()&+]+"
 _MARK = "\u00a7"
 _BARE = "#"
 _HIDE = str.maketrans({"/": "\u00f7", " ": "~", "-": "~", ".": "\u00b7", ",": "\u00b7"})
@@ -120,9 +120,9 @@ def words_of(text: str) -> tuple[str, ...]:
 
 @lru_cache(maxsize=8_192)
 def _split(folded: str) -> tuple[str, ...]:
-    if _DIGIT.search(folded):
-        folded = _LENGTH.sub(_length_word, folded)
-    return tuple(word for word in _BREAK.split(folded) if word)
+    if re.search(_DIGIT, folded):
+        folded = re.sub(_LENGTH, _length_word, folded)
+    return tuple(word for word in re.split(_BREAK, folded) if word)
 
 
 def _length_word(found: re.Match[str]) -> str:

@@ -7,9 +7,9 @@ import re
 from planner.errors import Absurd, Unreadable
 from planner.values.text import check_typed, quoted
 
-_DIGITS = re.compile(r"[0-9]+")
-_BELOW_ZERO = re.compile(r"[-\u2212\u2013][ ]*[0-9.,/]+")
-_NUMBER = re.compile(r"[0-9]*[.,/][0-9]+|[0-9 ]*[\u00bc-\u00be\u2150-\u215e]")
+_DIGITS = r"[0-9]+"
+_BELOW_ZERO = r"[-\u2212\u2013][ ]*[0-9.,/]+"
+_NUMBER = r"[0-9]*[.,/][0-9]+|[0-9 ]*[\u00bc-\u00be\u2150-\u215e]"
 
 
 def parse_count(text: str, *, what: str, most: int = 100_000) -> int:
@@ -21,13 +21,13 @@ def parse_count(text: str, *, what: str, most: int = 100_000) -> int:
     """
     instead = f"Type how many {what} as a whole number, such as 12."
     bare = check_typed(text, what=f"a number of {what}", longest=40, instead=instead)
-    if _BELOW_ZERO.fullmatch(bare):
+    if re.fullmatch(_BELOW_ZERO, bare):
         raise Absurd(f"{quoted(bare)} {what} is less than none.", instead=instead)
-    if _NUMBER.fullmatch(bare):
+    if re.fullmatch(_NUMBER, bare):
         raise Unreadable(
             f"{quoted(bare)} is not a whole number of {what}.", instead=instead
         )
-    if not _DIGITS.fullmatch(bare):
+    if not re.fullmatch(_DIGITS, bare):
         raise Unreadable(
             f"{quoted(bare)} can't be read as a number of {what}.", instead=instead
         )

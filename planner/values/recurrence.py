@@ -28,8 +28,8 @@ _PART = (
     r"|UNTIL=[0-9]{8}(?:T[0-9]{6}Z?)?"
 )
 # Our own gate: dateutil would take an interval of nought and never come back.
-_RULE = re.compile(rf"FREQ=(?:DAILY|WEEKLY|MONTHLY|YEARLY)(?:;(?:{_PART}))*")
-_UNTIL = re.compile(r"UNTIL=([0-9]{8})T([0-9]{6})Z")
+_RULE = rf"FREQ=(?:DAILY|WEEKLY|MONTHLY|YEARLY)(?:;(?:{_PART}))*"
+_UNTIL = r"UNTIL=([0-9]{8})T([0-9]{6})Z"
 
 
 def check_rule(rule: str) -> str:
@@ -38,7 +38,7 @@ def check_rule(rule: str) -> str:
 
     Raises `Unreadable` for anything else, an interval of nought among it.
     """
-    if len(rule) > 200 or not _RULE.fullmatch(rule):
+    if len(rule) > 200 or not re.fullmatch(_RULE, rule):
         raise Unreadable(
             f"{quoted(rule)} is not a rule for days that can be read.", instead=_INSTEAD
         )
@@ -53,7 +53,7 @@ def unroll(rule: str, opens: datetime, place: ZoneInfo) -> rrule:
     """
     from dateutil.rrule import rrulestr
 
-    local = _UNTIL.sub(lambda found: _local_until(found, place), check_rule(rule))
+    local = re.sub(_UNTIL, lambda found: _local_until(found, place), check_rule(rule))
     try:
         found = rrulestr(local, dtstart=opens)
     except ValueError as trouble:

@@ -14,11 +14,9 @@ _TURNERS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 _UNSEEN = frozenset("\u200b\u2060\ufeff\u00ad")
 _REFUSED_CATEGORIES = frozenset({"Cc", "Cs", "Zl", "Zp"})
 _TRIGGERS = tuple("=+-@\t\r\n") + tuple("\uff1d\uff0b\uff0d\uff20")
-_PLAIN_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
-_MIXED = re.compile(
-    r"(?<![0-9/.])(?:([0-9]{1,6})[ -])?([0-9]{1,2})/(2|4|8|16|32|64)(?![0-9/])"
-)
-_LOOSE_DOT = re.compile(r"(?<![0-9])\.|\.(?![0-9])")
+_PLAIN_NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
+_MIXED = r"(?<![0-9/.])(?:([0-9]{1,6})[ -])?([0-9]{1,2})/(2|4|8|16|32|64)(?![0-9/])"
+_LOOSE_DOT = r"(?<![0-9])\.|\.(?![0-9])"
 
 
 def quoted(text: str, *, longest: int = 40) -> str:
@@ -106,7 +104,7 @@ def neutral_cell(value: object) -> str:
         return ""
     if not isinstance(value, str):
         return str(value)
-    if _PLAIN_NUMBER.fullmatch(value):
+    if re.fullmatch(_PLAIN_NUMBER, value):
         return value
     return f"'{value}" if value.lstrip(" \u00a0").startswith(_TRIGGERS) else value
 
@@ -119,9 +117,9 @@ def slug(text: str) -> str:
     without a letter or digit (an emoji, say) give their code points.
     """
     composed = unicodedata.normalize("NFC", text.lower())
-    decimal = _MIXED.sub(_as_decimal, composed)
+    decimal = re.sub(_MIXED, _as_decimal, composed)
     kept = "".join(_code_letter(letter) for letter in decimal)
-    code = re.sub(r"-+", "-", _LOOSE_DOT.sub("-", kept)).strip("-")
+    code = re.sub(r"-+", "-", re.sub(_LOOSE_DOT, "-", kept)).strip("-")
     return code or "-".join(f"u{ord(letter):x}" for letter in text.strip())
 
 

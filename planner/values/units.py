@@ -79,13 +79,12 @@ _LOOKALIKES = str.maketrans(
         **{sign: f" {plain}" for sign, plain in _VULGAR.items()},
     }
 )
-_WORDS = "|".join(sorted(map(re.escape, _UNIT_OF), key=len, reverse=True))
 _NUMBER = (
     r"(?P<whole>[0-9]+)(?: +| ?- ?)(?P<top>[0-9]+)/(?P<bottom>[0-9]+)"
     r"|(?P<only_top>[0-9]+)/(?P<only_bottom>[0-9]+)"
     r"|(?P<decimal>[0-9]+(?:[.,][0-9]+)?|\.[0-9]+)"
 )
-_PART = re.compile(rf" *(?:{_NUMBER}) *(?P<unit>(?:{_WORDS})(?![a-z])\.?)?(?: *, +)?")
+_PART = rf" *(?:{_NUMBER}) *(?P<unit>(?:[a-z]+|\"|''?)\.?)?(?: *, +)?"
 
 
 def parse_length(text: str, *, default: str | None = None) -> int:
@@ -112,11 +111,11 @@ def _parts(
     parts: list[tuple[Fraction, str]] = []
     at = 0
     while at < len(plain):
-        found = _PART.match(plain, at)
+        found = re.match(_PART, plain[at:])
         if found is None or (not found["unit"] and at + len(found[0]) < len(plain)):
             _refuse(typed)
         parts.append((_number(found, typed=typed), _unit(found, typed, parts, default)))
-        at = found.end()
+        at += found.end()
     return parts
 
 
@@ -131,7 +130,7 @@ def _unit(
     default: str | None,
 ) -> str:
     if found["unit"]:
-        return _UNIT_OF[found["unit"].rstrip(".")]
+        return _known_unit(found["unit"].rstrip("."), typed=typed)
     if before:
         raise Ambiguous(
             f"The last number in {quoted(typed)} has no unit.",
@@ -143,6 +142,12 @@ def _unit(
             instead=f'Put the unit after it, as in "{typed} in" or "{typed} yd".',
         )
     return _UNIT_OF[default]
+
+
+def _known_unit(word: str, *, typed: str) -> str:
+    if word not in _UNIT_OF:
+        _refuse(typed)
+    return _UNIT_OF[word]
 
 
 def _number(found: re.Match[str], *, typed: str) -> Fraction:
