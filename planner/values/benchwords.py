@@ -14,14 +14,14 @@ Bench hours in plain words: reading what she types, spelling what is kept.
 from __future__ import annotations
 
 import re
-from datetime import date, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Final, NoReturn
 
 from planner.errors import Absurd, Ambiguous, Unreadable
 from planner.values.bench import BenchHours, BenchRule
 from planner.values.daywords import MONTHS, WEEKDAY_OF, WEEKDAYS, parse_day
 from planner.values.durations import parse_clock
-from planner.values.recurrence import check_rule
+from planner.values.recurrence import check_comes
 from planner.values.text import check_typed, quoted
 
 MOST_DAYS_OFF: Final = 366
@@ -128,7 +128,8 @@ def _rule(clause: str, *, today: date) -> BenchRule:
     start, end = _span(found, typed=clause)
     words = found["days"]
     if words.startswith("[") and words.endswith("]"):
-        return BenchRule(check_rule(words[1:-1].upper()), start, end, first)
+        opens = datetime.combine(first, time.fromisoformat(start))
+        return BenchRule(check_comes(words[1:-1].upper(), opens), start, end, first)
     if monthly := re.fullmatch(_MONTHLY, words):
         return BenchRule(_monthly(monthly, clause), start, end, first)
     return _weekly(words, clause, start=start, end=end, first=first)

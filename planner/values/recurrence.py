@@ -21,10 +21,13 @@ if TYPE_CHECKING:
 
 _INSTEAD = 'Give a rule such as "FREQ=WEEKLY;BYDAY=MO,TU,WE,TH".'
 _BYDAY = r"[+-]?[1-5]?(?:MO|TU|WE|TH|FR|SA|SU)"
-_NUMBERS = r"[+-]?[0-9]{1,3}(?:,[+-]?[0-9]{1,3})*"
+_MONTH = r"(?:[1-9]|1[0-2])"
+_MONTH_DAY = r"[+-]?(?:[1-9]|[12][0-9]|3[01])"
+_NTH = r"[+-]?[1-9][0-9]?"
 _PART = (
     r"INTERVAL=[1-9][0-9]{0,2}|COUNT=[1-9][0-9]{0,3}|WKST=(?:MO|TU|WE|TH|FR|SA|SU)"
-    rf"|BYDAY={_BYDAY}(?:,{_BYDAY})*|(?:BYMONTHDAY|BYMONTH|BYSETPOS)={_NUMBERS}"
+    rf"|BYDAY={_BYDAY}(?:,{_BYDAY})*|BYMONTH={_MONTH}(?:,{_MONTH})*"
+    rf"|BYMONTHDAY={_MONTH_DAY}(?:,{_MONTH_DAY})*|BYSETPOS={_NTH}(?:,{_NTH})*"
     r"|UNTIL=[0-9]{8}(?:T[0-9]{6}Z?)?"
 )
 # Our own gate: dateutil would take an interval of nought and never come back.
@@ -38,7 +41,10 @@ def check_rule(rule: str) -> str:
 
     Raises `Unreadable` for anything else, an interval of nought among it.
     """
-    if len(rule) > 200 or not re.fullmatch(_RULE, rule):
+    # Days of the month belong to monthly rules: searched day by day, a 30 Feb that
+    # never comes would take seconds to give up on.
+    by_day = rule.startswith(("FREQ=DAILY", "FREQ=WEEKLY")) and "BYMONTHDAY" in rule
+    if len(rule) > 200 or by_day or not re.fullmatch(_RULE, rule):
         raise Unreadable(
             f"{quoted(rule)} is not a rule for days that can be read.", instead=_INSTEAD
         )
@@ -53,8 +59,9 @@ def unroll(rule: str, opens: datetime, place: ZoneInfo) -> rrule:
     """
     from dateutil.rrule import rrulestr
 
-    local = re.sub(_UNTIL, lambda found: _local_until(found, place), check_rule(rule))
+    check_rule(rule)
     try:
+        local = re.sub(_UNTIL, lambda found: _local_until(found, place), rule)
         found = rrulestr(local, dtstart=opens)
     except ValueError as trouble:
         raise Unreadable(
@@ -62,6 +69,18 @@ def unroll(rule: str, opens: datetime, place: ZoneInfo) -> rrule:
         ) from trouble
     # The gate lets one rule through, so it is never a set of rules.
     return found  # type: ignore[return-value]
+
+
+def check_comes(rule: str, opens: datetime) -> str:
+    """
+    Give a rule back when some day fits it within eight years of its start.
+
+    Raises `Unreadable` for a rule that can't be read or that no day fits (a 30 Feb).
+    """
+    found = next(iter(unroll(rule, opens, ZoneInfo("UTC"))), None)
+    if found is None or found.year > opens.year + 8:
+        raise Unreadable(f"No day ever fits the rule {quoted(rule)}.", instead=_INSTEAD)
+    return rule
 
 
 def _local_until(found: re.Match[str], place: ZoneInfo) -> str:
