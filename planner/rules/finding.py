@@ -131,15 +131,11 @@ def find_fair(led: Ledgers, words: str | None, today: str) -> Fair:
     try:
         return every[find(words, choices, what="fair")]
     except Ambiguous:
-        ahead = [c for c in choices if every[c.code] in coming_fairs(led, today)]
-        return (
-            every[find(words, ahead, what="fair")] if ahead else _again(words, choices)
-        )
-
-
-def _again(words: str, choices: list[Candidate]) -> Fair:
-    find(words, choices, what="fair")
-    raise AssertionError("an ambiguous name was found twice")
+        soon = {f.code for f in coming_fairs(led, today)}
+        narrowed = [choice for choice in choices if choice.code in soon]
+        if not narrowed:
+            raise
+        return every[find(words, narrowed, what="fair")]
 
 
 def find_place(led: Ledgers, words: str | None, today: str) -> str:

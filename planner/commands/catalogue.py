@@ -1,0 +1,301 @@
+"""Commands of the catalogue: colour, ribbon, pattern, colourway, set, price, retire."""
+
+from __future__ import annotations
+
+from typing import Annotated, cast
+
+import typer
+
+from planner.commands.options import DryRun, Json, On
+from planner.commands.session import current
+from planner.errors import Unreadable
+from planner.ledgers.catalogue import catalogue
+from planner.ledgers.shop import shop
+from planner.ledgers.state import Ledgers
+from planner.rules import catalogue as rules
+from planner.rules.base import Proposal
+from planner.rules.finding import (
+    find_colour,
+    find_kind,
+    find_pattern,
+    find_ribbon,
+    find_supply,
+    find_unit,
+)
+from planner.values.colours import parse_colour
+from planner.values.durations import parse_minutes, parse_seconds_step
+from planner.values.money import parse_amount
+from planner.values.quantities import parse_count
+from planner.values.text import clean
+from planner.values.units import parse_length
+
+
+def colour(
+    name: Annotated[list[str], typer.Argument(help="Your own name for it.")],
+    value: Annotated[
+        str | None, typer.Option("--hex", help='Such as "#1f2a5a", or a CSS name.')
+    ] = None,
+    family: Annotated[
+        str | None, typer.Option("--family", help="Such as blue; for near colours.")
+    ] = None,
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Name a ribbon colour.
+
+    Example: bows colour navy --hex "#1f2a5a" --family blue
+    """
+    s, words = current(), clean(" ".join(name), what="a colour's name", longest=60)
+    shade = parse_colour(value or words)
+
+    def rule(led: Ledgers) -> Proposal:
+        return rules.colour(
+            led, name=words, hex=shade, when=s.now.when,
+            family=clean(family or words.split()[-1], what="a family", longest=40),
+        )  # fmt: skip
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def ribbon(
+    words: Annotated[list[str], typer.Argument(help="The colour, then the width.")],
+    material: Annotated[str, typer.Option("--material")] = "grosgrain",
+    finish: Annotated[
+        str, typer.Option("--finish", help="dyed, printed, foil or glitter.")
+    ] = "dyed",
+    number: Annotated[
+        str, typer.Option("--number", help="The trade number, only as a note.")
+    ] = "",
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Name a kind of ribbon by its colour and measured width.
+
+    Example: bows ribbon navy 1.5in
+    """
+    s = current()
+    if len(words) < 2:
+        raise Unreadable("Type the colour, then the width.", instead="navy 1.5in")
+    width = parse_length(words[-1])
+    if finish not in ("dyed", "printed", "foil", "glitter"):
+        raise Unreadable(
+            "A ribbon is dyed, printed, foil or glitter.", instead="--finish printed"
+        )
+
+    def rule(led: Ledgers) -> Proposal:
+        return rules.ribbon(
+            led, colour=find_colour(led, words[:-1]), width=width,
+            material=clean(material, what="a material", longest=60),
+            finish=cast(rules.Finish, finish), when=s.now.when,
+            trade_number=clean(number, what="a number", longest=20) if number else "",
+        )  # fmt: skip
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def supply(
+    name: Annotated[list[str], typer.Argument(help="Such as short clip.")],
+    serves: Annotated[
+        str, typer.Option("--serves", help="How many bows one unit serves.")
+    ] = "1",
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Name a supply: clips by size, cards, thread, glue, stiffener.
+
+    Example: bows supply new glue stick --serves 20
+    """
+    s = current()
+    words = clean(" ".join(name), what="a supply", longest=60)
+    yields = parse_count(serves, what="bows")
+
+    def rule(led: Ledgers) -> Proposal:
+        return rules.supply(led, name=words, yields=yields, when=s.now.when)
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def _part(text: str) -> tuple[str, int, int]:
+    """Read `body 32in` or `2 x tail 9in` as role, length, count."""
+    number, times, rest = text.partition(" x ")
+    words = (rest if times else text).split()
+    count = parse_count(number, what="parts", most=100) if times else 1
+    if len(words) < 2:
+        raise Unreadable("A part is a role and a length.", instead='--part "body 32in"')
+    return (
+        clean(words[0], what="a part", longest=40).lower(),
+        parse_length(" ".join(words[1:]), default="in"),
+        count,
+    )
+
+
+def _step(text: str) -> tuple[str, int, bool]:
+    """Read `tie 3min` or `stiffen 2min optional` as name, seconds, optional."""
+    words = text.split()
+    optional = words[-1].lower() == "optional"
+    words = words[:-1] if optional else words
+    if len(words) < 2:
+        raise Unreadable("A step is a name and a time.", instead='--step "tie 3min"')
+    name = clean(" ".join(words[:-1]), what="a step", longest=60)
+    return name, parse_seconds_step(words[-1]), optional
+
+
+def _need(led: Ledgers, text: str) -> tuple[str, int]:
+    number, times, rest = text.partition(" x ")
+    count = parse_count(number, what="units", most=100) if times else 1
+    return find_supply(led, rest if times else text), count
+
+
+def pattern(
+    words: Annotated[list[str], typer.Argument(help="Its name, then its size.")],
+    width: Annotated[str, typer.Option("--width", help="The ribbon's width.")],
+    part: Annotated[list[str], typer.Option("--part", help='"body 32in"')],
+    supply: Annotated[
+        list[str] | None, typer.Option("--supply", help='"1 x long clip"')
+    ] = None,
+    step: Annotated[
+        list[str] | None, typer.Option("--step", help='"tie 3min", "... optional"')
+    ] = None,
+    set_up: Annotated[
+        str | None, typer.Option("--set-up", help="Minutes once a sitting.")
+    ] = None,
+    setting: Annotated[
+        str | None, typer.Option("--setting", help="Time the glue wants to set.")
+    ] = None,
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Say how a bow is made; said again, it becomes the next revision.
+
+    Example: bows pattern classic 4in --width 1.5in --part "body 32in" --part "knot 6in"
+    """
+    s = current()
+    if len(words) < 2:
+        raise Unreadable("Type its name, then its size.", instead="classic 4in")
+    size = parse_length(words[-1])
+    name = clean(" ".join(words[:-1]), what="a pattern", longest=60)
+    parts = [_part(text) for text in part]
+    steps = [_step(text) for text in step or ()]
+
+    def rule(led: Ledgers) -> Proposal:
+        return rules.pattern(
+            led, name=name, size=size, width=parse_length(width), parts=parts,
+            supplies=[_need(led, text) for text in supply or ()], steps=steps,
+            set_up=parse_minutes(set_up) if set_up else 0,
+            setting=parse_minutes(setting) if setting else 0, when=s.now.when,
+        )  # fmt: skip
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def colourway(
+    name: Annotated[str, typer.Argument(help='Such as "navy with white".')],
+    roles: Annotated[list[str], typer.Argument(help='"body=navy 1.5in" ...')],
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Say which ribbon each part takes; the first one is its colour in the matrix.
+
+    Example: bows colourway "navy white" "body=navy 1.5in" "knot=white 1.5in"
+    """
+    s, words = current(), clean(name, what="a colourway", longest=60)
+    pairs = [text.partition("=") for text in roles]
+    if any(not role or not ribbon for role, _, ribbon in pairs):
+        raise Unreadable("A part and its ribbon.", instead='"body=navy 1.5in"')
+
+    def rule(led: Ledgers) -> Proposal:
+        found = [(a.strip().lower(), find_ribbon(led, b)) for a, _, b in pairs]
+        return rules.colourway(led, name=words, roles=found, when=s.now.when)
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def set_unit(
+    name: Annotated[str, typer.Argument(help='Such as "pair 3in red".')],
+    kinds: Annotated[list[str], typer.Argument(help='"2 3in red" ...')],
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Name a set that sells as one: a pair, or several kinds.
+
+    Example: bows set "pair 4in navy" "2 4in navy"
+    """
+    s, words = current(), clean(name, what="a set", longest=60)
+
+    def rule(led: Ledgers) -> Proposal:
+        pairs = []
+        for text in kinds:
+            number, _, kind = text.strip().partition(" ")
+            pairs.append((find_kind(led, kind), parse_count(number, what="bows")))
+        return rules.set_named(led, name=words, kinds=pairs, when=s.now.when)
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def retire(
+    what: Annotated[
+        list[str], typer.Argument(help="Its code, as bows catalogue shows.")
+    ],
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Say that a colour, ribbon, supply, pattern, colourway or set is no longer used.
+
+    Example: bows retire navy-1.5in
+    """
+    s = current()
+
+    def rule(led: Ledgers) -> Proposal:
+        return rules.retired(led, what=" ".join(what), when=s.now.when)
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def price(
+    amount: Annotated[str, typer.Argument(help="The price of one.")],
+    words: Annotated[list[str], typer.Argument(help="A kind, a size or a set.")],
+    channel: Annotated[
+        str, typer.Option("--list", help="retail, fair or wholesale.")
+    ] = "retail",
+    on: On = None,
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Set a price, of a size or of one kind, from now on.
+
+    Example: bows price 8.00 4in
+    """
+    s = current()
+    if channel not in ("retail", "fair", "wholesale"):
+        raise Unreadable(
+            "The price lists are retail, fair, wholesale.", instead="--list fair"
+        )
+
+    def rule(led: Ledgers) -> Proposal:
+        what, name = _priced(led, words)
+        return rules.price(
+            led, what=what, name=name, channel=cast(rules.Channel, channel),
+            amount=parse_amount(amount, shop(led).currency), when=s.when(on),
+        )  # fmt: skip
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def _priced(led: Ledgers, words: list[str]) -> tuple[str, str]:
+    from planner.errors import Ambiguous, Unknown
+
+    cat = catalogue(led)
+    try:
+        code = find_pattern(led, words)
+        return code, cat.patterns[code].name
+    except (Unknown, Ambiguous):
+        code, _ = find_unit(led, words)
+        return code, cat.kind_name(code)

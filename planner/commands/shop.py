@@ -1,0 +1,283 @@
+"""Commands of the shop itself: open, hours, wage, fees, setting."""
+
+from __future__ import annotations
+
+import re
+import sys
+from typing import Annotated, Literal, cast
+
+import typer
+
+from planner.commands import say
+from planner.commands.options import DryRun, Json
+from planner.commands.session import current
+from planner.errors import Refusal, Unreadable
+from planner.ledgers.shop import shop
+from planner.ledgers.state import Ledgers
+from planner.rules import opening as rules
+from planner.rules.base import Proposal
+from planner.values.colours import parse_colour
+from planner.values.durations import parse_minutes
+from planner.values.money import minor_digits, parse_amount
+from planner.values.text import clean
+from planner.values.units import parse_length
+
+
+def open_shop(
+    name: Annotated[str | None, typer.Option("--name", help="The shop's name.")] = None,
+    zone: Annotated[
+        str | None, typer.Option("--zone", help="Such as America/Chicago.")
+    ] = None,
+    currency: Annotated[
+        str | None, typer.Option("--currency", help="Such as USD.")
+    ] = None,
+    units: Annotated[
+        str | None, typer.Option("--units", help="us (inches, yards) or metric.")
+    ] = None,
+    sizes: Annotated[
+        str | None, typer.Option("--sizes", help='Finished sizes, "3in 4in 5in".')
+    ] = None,
+    colours: Annotated[
+        str | None, typer.Option("--colours", help='Ribbon colours, "navy, red".')
+    ] = None,
+    minutes: Annotated[
+        str | None, typer.Option("--minutes", help="What one bow takes you.")
+    ] = None,
+    price: Annotated[
+        str | None, typer.Option("--price", help="What a bow sells for.")
+    ] = None,
+    json: Json = False,
+) -> None:
+    """
+    Set up a shop by a few questions; without a terminal, by options.
+
+    Example: bows open --name "My bows" --sizes "3in 4in" --colours "navy, red"
+    """
+    s = current()
+    if s.path.exists():
+        raise Refusal(
+            f"There is a shop at {s.path} already.",
+            instead="bows --shop ANOTHER-FOLDER open",
+        )
+    answers = _answers(name, zone, currency, units, sizes, colours, minutes, price)
+    _create(answers, json=json)
+
+
+def _ask(question: str, told: str | None, default: str) -> str:
+    if told is not None:
+        return told
+    if not sys.stdin.isatty():
+        return default
+    say.talk(f"{question} [{default}]" if default else question, end=" ")
+    return input().strip() or default
+
+
+def local_zone() -> str:
+    """Give this computer's time zone by name, or UTC if it doesn't tell."""
+    import os
+    from pathlib import Path
+    from zoneinfo import ZoneInfo
+
+    for told in (os.environ.get("TZ"), _linked_zone(Path("/etc/localtime"))):
+        try:
+            if told:
+                return ZoneInfo(told).key
+        except (ValueError, OSError, KeyError):
+            continue
+    return "UTC"
+
+
+def _linked_zone(path: object) -> str | None:
+    target = str(getattr(path, "resolve", lambda: "")())
+    _, found, zone = target.partition("zoneinfo/")
+    return zone if found else None
+
+
+def _answers(
+    name: str | None, zone: str | None, currency: str | None, units: str | None,
+    sizes: str | None, colours: str | None, minutes: str | None, price: str | None,
+) -> rules.Opening:  # fmt: skip
+    name = _ask("What is the shop called?", name, "My bows")
+    zone = _ask("Which time zone?", zone, local_zone())
+    currency = _ask("Which currency?", currency, "USD").upper()
+    units = _ask("Inches and yards (us), or metric?", units, "us").lower()
+    if units not in ("us", "metric"):
+        raise Unreadable("Units are us or metric.", instead="--units us")
+    minor_digits(currency)
+    _check_zone(zone)
+    sizes = _ask("Which finished sizes do you make?", sizes, "")
+    colours = _ask("Which ribbon colours have you?", colours, "") if sizes else ""
+    minutes = _ask("How many minutes does one bow take?", minutes, "10")
+    price = _ask("What does a bow sell for?", price, "") if sizes else None
+    return rules.Opening(
+        clean(name, what="a shop's name", longest=80), zone, currency,
+        cast(Literal["us", "metric"], units), "letter" if units == "us" else "a4",
+        _sizes(sizes), _colours(colours), parse_minutes(minutes),
+        parse_amount(price, currency) if price else None,
+    )  # fmt: skip
+
+
+def _check_zone(zone: str) -> None:
+    from zoneinfo import ZoneInfo
+
+    try:
+        ZoneInfo(zone)
+    except Exception:
+        raise Unreadable(
+            f"There is no time zone {clean(zone, what='a zone', longest=60)!r}.",
+            instead="--zone America/Chicago",
+        ) from None
+
+
+def _sizes(text: str) -> tuple[int, ...]:
+    pieces = [
+        p
+        for p in re.split(r"[,;]| (?=\d+(?:\.\d+)? ?(?:in|cm|mm)\b)", text)
+        if p.strip()
+    ]
+    found = [parse_length(piece.strip(), default="in") for piece in pieces]
+    return tuple(dict.fromkeys(found))
+
+
+def _colours(text: str) -> tuple[tuple[str, str, str], ...]:
+    names = [
+        clean(n, what="a colour", longest=60) for n in text.split(",") if n.strip()
+    ]
+    family = rules.families(names)
+    return tuple((n, _shade(n), family[n]) for n in dict.fromkeys(names))
+
+
+def _shade(name: str) -> str:
+    """Give a colour's hex value by its name, or a quiet grey to be told later."""
+    for words in (name, name.replace(" ", ""), name.split()[-1]):
+        try:
+            return parse_colour(words)
+        except Refusal:
+            continue
+    return "#808080"
+
+
+def _create(answers: rules.Opening, *, json: bool) -> None:
+    from zoneinfo import ZoneInfo
+
+    from planner.log.store import Log
+    from planner.rules.base import Now
+
+    s = current()
+    now = Now(s.clock(), ZoneInfo(answers.zone))
+    proposed = rules.opened(answers, when=now.when)
+    s.path.parent.mkdir(parents=True, exist_ok=True)
+    Log.create(s.path).close()
+    s.last = s.write_all([proposed])[0]
+    say.written(proposed, s.last, twice="", json=json or s.json, today=now.today)
+    if not json:
+        say.talk(f"the shop file: {s.path}")
+        say.talk('next: bows fair new "Spring market" sat 10:00-16:00, then: fair plan')
+
+
+def hours(
+    words: Annotated[
+        list[str] | None, typer.Argument(help='"mon-thu 20:00-22:00, not 24 dec"')
+    ] = None,
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Say when you can work at the bench, in plain words; or show what you said.
+
+    Example: bows hours "mon-thu 20:00-22:00, sat 9:00-12:00, not 24 dec"
+    """
+    from planner.ledgers.shop import bench_hours
+    from planner.values.benchwords import parse_bench_hours, spell
+
+    s = current()
+    if not words:
+        told = bench_hours(s.ledgers())
+        say.out(spell(told) if told.rules or told.extra else "no bench hours told yet")
+        return
+    text = clean(" ".join(words), what="bench hours", longest=2000)
+    told = parse_bench_hours(text, today=s.today)
+
+    def rule(led: Ledgers) -> Proposal:
+        return rules.hours(
+            led, words=text, told=told, spelled=spell(told), when=s.now.when
+        )
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def wage(
+    an_hour: Annotated[str, typer.Argument(help="What an hour should earn.")],
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Say what an hour at the bench should earn.
+
+    Example: bows wage 15.00
+    """
+    s = current()
+
+    def rule(led: Ledgers) -> Proposal:
+        amount = parse_amount(an_hour, shop(led).currency)
+        return rules.wage(led, an_hour=amount, words=an_hour, when=s.now.when)
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def fees(
+    percent: Annotated[str, typer.Argument(help='Such as "2.6%".')],
+    fixed: Annotated[str, typer.Argument(help="And so much each time.")] = "0",
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Say what a card payment costs: a share and a fixed part.
+
+    Example: bows fees 2.6% 0.10
+    """
+    s = current()
+    match = re.fullmatch(r"(\d{1,2})(?:\.(\d{1,2}))?\s*%?", percent.strip())
+    if match is None:
+        raise Unreadable("That is no share.", instead="bows fees 2.6% 0.10")
+    points = int(match[1]) * 100 + int((match[2] or "0").ljust(2, "0"))
+
+    def rule(led: Ledgers) -> Proposal:
+        amount = parse_amount(fixed, shop(led).currency, allow_zero=True)
+        return rules.fees(
+            led, basis_points=points, fixed=amount, when=s.now.when,
+            words=f"{points / 100:g} % and {fixed}",
+        )  # fmt: skip
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def setting(
+    name: Annotated[str | None, typer.Argument(help="The setting.")] = None,
+    value: Annotated[str | None, typer.Argument(help="Its new value.")] = None,
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Show the settings, or change one.
+
+    Example: bows setting "salvage share" 40
+    """
+    from planner.ledgers.shop import DEFAULTS
+    from planner.ledgers.shop import setting as read
+
+    s = current()
+    if name is None or value is None:
+        led = s.ledgers()
+        rows = [(key, read(led, key)) for key in sorted(DEFAULTS)]
+        if json or s.json:
+            say.as_json({"schema": "spool-to-stall/settings/1", **dict(rows)})
+        else:
+            say.table(("setting", "value"), rows)
+        return
+    words = clean(value, what="a value")
+
+    def rule(led: Ledgers) -> Proposal:
+        return rules.setting(led, name=name, value=words, when=s.now.when)
+
+    s.write(rule, dry_run=dry_run, json=json)

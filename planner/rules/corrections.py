@@ -1,0 +1,151 @@
+"""Rules of the records themselves: corrections with dependents, notes, again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from planner.errors import Refusal, Unknown
+from planner.events.base import Event, PrivateText
+from planner.events.notes import EntryCorrected, NoteWritten
+from planner.fold import LogRow
+from planner.ledgers.state import Ledgers
+from planner.log.codec import parse
+from planner.rules.base import Proposal, plural, proposal
+from planner.values.moments import When
+
+MAKES: Mapping[str, tuple[str, ...]] = {
+    "spool-received": ("spool",),
+    "spool-found-part-used": ("spool",),
+    "spool-wound-in-two": ("onto",),
+    "ribbon-cut": ("bundle",),
+    "parts-recut": ("onto",),
+    "bows-finished": ("batch",),
+    "bows-reworked": ("batch",),
+    "sitting-logged": ("sitting",),
+    "order-asked": ("order",),
+    "order-taken": ("order",),
+    "fair-announced": ("fair",),
+    "supply-received": ("lot",),
+    "supply-found": ("lot",),
+    "restock-ordered": ("restock",),
+    "colour-named": ("colour",),
+    "ribbon-named": ("ribbon",),
+    "supply-named": ("supply",),
+    "pattern-revised": ("pattern",),
+    "colourway-named": ("colourway",),
+    "set-named": ("set",),
+    "person-noted": ("person",),
+}
+"""Kind -> the body fields whose codes it brings into being."""
+
+_BORROWED = ("order-taken", "pattern-revised", "fair-announced", "colour-named",
+             "ribbon-named", "supply-named")  # fmt: skip
+"""Kinds that may name again what an earlier event brought into being."""
+
+
+def makes(row: LogRow) -> set[str]:
+    """Give the codes a row's event brings into being."""
+    fields = MAKES.get(row[3], ())
+    body = parse(row[7]) if fields else {}
+    return {body[field] for field in fields}
+
+
+def mentions(value: Any, codes: set[str]) -> bool:
+    """Say whether a body mentions one of the codes, at any depth."""
+    if isinstance(value, str):
+        if value in codes:
+            return True
+        return ":" in value and not codes.isdisjoint(value.split(":"))
+    if isinstance(value, dict):
+        return any(mentions(inner, codes) for inner in value.values())
+    if isinstance(value, list):
+        return any(mentions(inner, codes) for inner in value)
+    return False
+
+
+def dependents(
+    rows: Iterable[LogRow], *, entry: int, voided: frozenset[int]
+) -> list[int]:
+    """
+    Give the later entries in force that rest on what an entry brought into being.
+
+    Walks the rows from that entry on, in order; a dependent's own dependents count.
+    What an earlier entry had already brought into being is nobody's to take away.
+    """
+    codes: set[str] = set()
+    found: set[int] = set()
+    before: set[str] = set()
+    for row in rows:
+        if row[2] in voided or row[3] == "entry-corrected":
+            continue
+        if row[2] < entry:
+            before |= makes(row)
+        elif row[2] == entry:
+            codes |= makes(row) - before
+        elif row[2] in found or (codes and mentions(parse(row[7]), codes)):
+            found.add(row[2])
+            codes |= makes(row) - before
+    return sorted(found)
+
+
+def taken_back(
+    led: Ledgers, *, entry: int, rests: Sequence[int], along: bool, when: When,
+    told: str,
+) -> Proposal:  # fmt: skip
+    """
+    Propose that an entry is taken back, with what rests on it when asked.
+
+    Raises:
+        Refusal: when others rest on it and she didn't say to take them along.
+    """
+    if rests and not along:
+        names = ", ".join(str(n) for n in rests[:12])
+        more = f" and {len(rests) - 12} more" if len(rests) > 12 else ""
+        raise Refusal(
+            f"{plural(len(rests), 'entry', 'entries')} rest on entry {entry}: "
+            f"{names}{more}.",
+            instead=f"bows undo {entry} --along   (takes them back too)",
+        )
+    event = EntryCorrected(entries=(entry, *rests))
+    said = [f"entry {entry} is taken back: {told}"]
+    if rests:
+        said.append(f"and what rests on it: {', '.join(map(str, rests))}")
+    return proposal([event], when, *said)
+
+
+def entry_to_undo(led: Ledgers, *, told: int | None, voided: frozenset[int]) -> int:
+    """
+    Give the entry that undo means: the one told, or the last still in force.
+
+    Corrections are passed over, so that a second undo goes one entry further back;
+    one is taken back by naming it.
+
+    Raises:
+        Unknown: when there is none, or it is already taken back.
+    """
+    newest = led.head_entry
+    if told is None:
+        passed = voided | {kept.at.entry for kept in led.page("corrections", "")}
+        left = [n for n in range(newest, max(newest - 500, 0), -1) if n not in passed]
+        if not left:
+            raise Unknown("There is nothing to take back.", instead="bows entries")
+        return left[0]
+    if not 1 <= told <= newest:
+        raise Unknown(f"There is no entry {told}.", instead="bows entries")
+    if told in voided:
+        raise Unknown(f"Entry {told} is already taken back.", instead="bows entries")
+    return told
+
+
+def note(
+    led: Ledgers, *, text: str, about: str | None, kept: PrivateText | None, when: When
+) -> Proposal:
+    """Propose a note; words about a person are kept beside the log."""
+    from planner.events.base import Kept
+
+    sealed = Kept(key=kept.key, seal=kept.seal) if kept else None
+    event: Event = NoteWritten(about_what=about, text="" if kept else text, kept=sealed)
+    private = (kept,) if kept else ()
+    words = f"noted about {about}" if about else "noted"
+    return proposal([event], when, words, private=private)

@@ -1,0 +1,194 @@
+"""Opening a shop: the first entries, so that a first fair can be planned at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal, NamedTuple
+
+from planner.errors import Unreadable
+from planner.events.base import Event
+from planner.events.catalogue import (
+    ColourNamed,
+    Part,
+    PatternRevised,
+    RibbonNamed,
+    Step,
+    SupplyNamed,
+    SupplyNeed,
+)
+from planner.events.shop import (
+    BenchHoursSet,
+    BenchStretch,
+    ExtraStretch,
+    FeesSet,
+    PriceSet,
+    SettingChanged,
+    ShopSetUp,
+    WageSet,
+)
+from planner.ledgers.shop import DEFAULTS
+from planner.ledgers.state import Ledgers
+from planner.rules.base import Proposal, proposal
+from planner.rules.catalogue import ribbon_code
+from planner.values.bench import BenchHours
+from planner.values.moments import When
+from planner.values.text import slug
+from planner.values.units import NM_PER_INCH, format_length
+
+WIDTHS: tuple[tuple[int, int], ...] = (
+    (int(2.5 * NM_PER_INCH), NM_PER_INCH * 5 // 8),
+    (int(3.75 * NM_PER_INCH), NM_PER_INCH * 7 // 8),
+    (int(4.75 * NM_PER_INCH), NM_PER_INCH * 3 // 2),
+    (int(7 * NM_PER_INCH), NM_PER_INCH * 9 // 4),
+)
+"""Finished size up to (nm) -> usual ribbon width (common practice): 1 1/2 in ribbon
+serves bows of 4 to 4 1/2 in, 2 1/4 in ribbon those of 5 and 6 in."""
+
+BODY_A_SIZE = 8
+"""Body length over finished size in the usual generous cut (32 in for 4 in)."""
+KNOT = 6 * NM_PER_INCH
+"""Length of the centre knot's cut."""
+
+
+class Opening(NamedTuple):
+    """What she answers when she opens a shop; amounts in minor units."""
+
+    name: str
+    zone: str
+    currency: str
+    units: Literal["us", "metric"]
+    paper: Literal["letter", "a4"]
+    sizes: tuple[int, ...] = ()
+    colours: tuple[tuple[str, str, str], ...] = ()
+    minutes: int = 10
+    price: int | None = None
+
+
+def opened(answers: Opening, *, when: When) -> Proposal:
+    """Propose the first entry of a shop: settings, and patterns and ribbons if told."""
+    events: list[Event] = [
+        ShopSetUp(
+            name=answers.name, zone=answers.zone, currency=answers.currency,
+            units=answers.units, paper=answers.paper,
+        )
+    ]  # fmt: skip
+    said = [f"the shop {answers.name}: {answers.currency}, {answers.zone}"]
+    for name, hex_value, family in answers.colours:
+        events.append(
+            ColourNamed(colour=slug(name), name=name, hex=hex_value, family=family)
+        )
+    if answers.sizes:
+        events += _supplies()
+    for width in sorted({width_for(size) for size in answers.sizes}):
+        events += _ribbons(answers, width)
+    for size in answers.sizes:
+        events += _pattern(answers, size)
+        said.append(
+            f"pattern classic {format_length(size)}: {format_length(width_for(size))} "
+            f"ribbon, {format_length(BODY_A_SIZE * size)} body and a "
+            f"{format_length(KNOT)} knot, {answers.minutes} min (a usual start: change "
+            "it with bows pattern)"
+        )
+    return proposal(events, when, *said)
+
+
+def width_for(size: int) -> int:
+    """Give the usual ribbon width (nm) for a finished size (nm)."""
+    for most, width in WIDTHS:
+        if size <= most:
+            return width
+    return 3 * NM_PER_INCH
+
+
+def _supplies() -> list[Event]:
+    return [
+        SupplyNamed(supply="short-clip", name="short clip"),
+        SupplyNamed(supply="long-clip", name="long clip"),
+        SupplyNamed(supply="card", name="card"),
+        SupplyNamed(supply="glue-stick", name="glue stick", yields=20),
+        SupplyNamed(supply="thread-reel", name="thread reel", yields=300),
+    ]
+
+
+def _ribbons(answers: Opening, width: int) -> list[Event]:
+    return [
+        RibbonNamed(
+            ribbon=ribbon_code(slug(name), width), colour=slug(name), width=width,
+            material="grosgrain",
+        )
+        for name, _, _ in answers.colours
+    ]  # fmt: skip
+
+
+def _pattern(answers: Opening, size: int) -> list[Event]:
+    name = f"classic {format_length(size)}"
+    clip = "short-clip" if size <= 3 * NM_PER_INCH else "long-clip"
+    made: list[Event] = [
+        PatternRevised(
+            pattern=slug(name), revision=1, name=name, size=size, width=width_for(size),
+            parts=(
+                Part(role="body", length=BODY_A_SIZE * size),
+                Part(role="knot", length=KNOT),
+            ),
+            supplies=tuple(
+                SupplyNeed(supply=s) for s in (clip, "card", "glue-stick", "thread-reel")
+            ),
+            steps=(Step(name="make one bow", seconds=answers.minutes * 60),),
+            set_up=5, setting=5,
+        )
+    ]  # fmt: skip
+    if answers.price is not None:
+        made.append(PriceSet(what=slug(name), channel="retail", price=answers.price))
+    return made
+
+
+def hours(
+    led: Ledgers, *, words: str, told: BenchHours, spelled: str, when: When
+) -> Proposal:
+    """Propose when she can work; replaces what she had said before."""
+    event = BenchHoursSet(
+        words=words,
+        rules=tuple(
+            BenchStretch(rule=x.rule, start=x.start, end=x.end, first=x.first.isoformat())
+            for x in told.rules
+        ),
+        off=tuple(day.isoformat() for day in told.off_days),
+        extra=tuple(
+            ExtraStretch(day=day.isoformat(), start=a, end=b) for day, a, b in told.extra
+        ),
+    )  # fmt: skip
+    return proposal([event], when, f"bench hours: {spelled}")
+
+
+def wage(led: Ledgers, *, an_hour: int, words: str, when: When) -> Proposal:
+    """Propose what an hour at the bench should earn."""
+    return proposal([WageSet(an_hour=an_hour)], when, f"an hour at the bench: {words}")
+
+
+def fees(
+    led: Ledgers, *, basis_points: int, fixed: int, words: str, when: When
+) -> Proposal:
+    """Propose what a card payment costs."""
+    event = FeesSet(basis_points=basis_points, fixed=fixed)
+    return proposal([event], when, f"a card payment costs {words}")
+
+
+def setting(led: Ledgers, *, name: str, value: str, when: When) -> Proposal:
+    """
+    Propose a new value of a setting.
+
+    Raises:
+        Unreadable: for a setting that doesn't exist.
+    """
+    if name not in DEFAULTS:
+        raise Unreadable(
+            f"There is no setting {name!r}.",
+            instead="; ".join(sorted(DEFAULTS)),
+        )
+    event = SettingChanged(name=name, value=value)
+    return proposal([event], when, f"{name}: {value}")
+
+
+def families(colours: Sequence[str]) -> dict[str, str]:
+    """Give each colour name a family by its last word (`sky blue` is blue)."""
+    return {name: slug(name.split()[-1]) for name in colours}

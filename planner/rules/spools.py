@@ -1,0 +1,306 @@
+"""Rules of ribbon and supplies coming in, being read, and leaving."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal, NamedTuple
+
+from planner.errors import Absurd, Unknown
+from planner.events.base import Event
+from planner.events.restock import (
+    RestockCancelled,
+    RestockOrdered,
+    RibbonAwaited,
+    SpoolReceived,
+    SupplyAwaited,
+    SupplyFound,
+    SupplyLost,
+    SupplyReceived,
+    SupplySentBack,
+)
+from planner.events.spool import (
+    EndKept,
+    EndScrapped,
+    JoinFound,
+    RibbonCameBack,
+    RibbonScrapped,
+    RibbonSent,
+    SpoolFoundPartUsed,
+    SpoolRead,
+    SpoolSetAside,
+    SpoolWoundInTwo,
+)
+from planner.ledgers import ribbon as r
+from planner.ledgers.catalogue import catalogue
+from planner.ledgers.restocks import on_the_way
+from planner.ledgers.state import Ledgers
+from planner.rules.base import Proposal, next_code, plural, proposal
+from planner.rules.bench import length_words
+from planner.values.moments import When
+from planner.values.money import share_out
+from planner.values.units import odd_put_up
+
+
+class Ordered(NamedTuple):
+    """A line of a restock: spools of a ribbon (nm on the label), or supply units."""
+
+    what: str
+    ribbon: bool
+    length: int
+    number: int
+    price: int
+
+
+def ordered(
+    led: Ledgers, *, supplier: str, lines: Sequence[Ordered], expected: str,
+    latest: str, freight: int, discount: int, when: When,
+) -> Proposal:  # fmt: skip
+    """Propose a restock on the way, expected between two days."""
+    if latest < expected:
+        raise Absurd("The latest day lies before the expected one.", instead="--by DAY")
+    code = next_code("R", led.keys("restocks"))
+    event = RestockOrdered(
+        restock=code, supplier=supplier, expected=expected, latest=latest,
+        freight=freight, discount=discount,
+        ribbons=tuple(
+            RibbonAwaited(
+                ribbon=x.what, length=x.length, spools=x.number, price=x.price
+            )
+            for x in lines if x.ribbon
+        ),
+        supplies=tuple(
+            SupplyAwaited(supply=x.what, units=x.number, price=x.price)
+            for x in lines if not x.ribbon
+        ),
+    )  # fmt: skip
+    said = [f"restock {code} on the way from {supplier}, expected {expected}"]
+    said += [f"  {x.number} × {x.what}" for x in lines]
+    return proposal([event], when, *said, warnings=_odd(lines))
+
+
+def _odd(lines: Sequence[Ordered]) -> list[str]:
+    found = (odd_put_up(x.length) for x in lines if x.ribbon)
+    return [warning for warning in found if warning]
+
+
+def restock_in(led: Ledgers, *, restock: str, lot: str | None, when: When) -> Proposal:
+    """Propose that all that was still on the way of a restock came in."""
+    page = led.page("restocks", restock)
+    due = [item for item in on_the_way(led) if item.restock == restock]
+    if not due:
+        raise Unknown(
+            f"Nothing of {restock} is on the way any more.",
+            instead="bows in navy 100yd   (a delivery nobody told of)",
+        )
+    ordered_event = page[0].event
+    pieces = [
+        (item, index)
+        for item in due
+        for index in range(item.count if item.ribbon else 1)
+    ]
+    weights = [item.price for item, _ in pieces]
+    extra = share_out(ordered_event.freight - ordered_event.discount, weights)
+    events: list[Event] = []
+    said: list[str] = []
+    made_spools = made_lots = 0
+    for (item, _), share in zip(pieces, extra, strict=True):
+        paid = max(item.price + share, 0)
+        if item.ribbon:
+            code = next_code("S", led.spools, more=made_spools)
+            made_spools += 1
+            events.append(
+                SpoolReceived(
+                    spool=code, ribbon=item.what, length=item.length, paid=paid,
+                    supplier=ordered_event.supplier, lot=lot or f"delivery {restock}",
+                    restock=restock,
+                )
+            )  # fmt: skip
+            said.append(f"spool {code}: {catalogue(led).ribbon_name(item.what)}")
+        else:
+            code = next_code("L", led.lots, more=made_lots)
+            made_lots += 1
+            events.append(
+                SupplyReceived(
+                    lot=code, supply=item.what, units=item.count, paid=paid,
+                    supplier=ordered_event.supplier, restock=restock,
+                )
+            )  # fmt: skip
+            said.append(f"lot {code}: {item.count} × {item.what}")
+    return proposal(events, when, *said)
+
+
+def restock_cancelled(led: Ledgers, *, restock: str, why: str, when: When) -> Proposal:
+    """Propose that what is still on the way of a restock won't come."""
+    event = RestockCancelled(restock=restock, why=why)
+    return proposal([event], when, f"restock {restock}: the rest won't come")
+
+
+def spool_in(
+    led: Ledgers, *, ribbon: str, length: int, spools: int, paid: int, supplier: str,
+    lot: str | None, when: When,
+) -> Proposal:  # fmt: skip
+    """Propose whole spools that came in, the price shared over them exactly."""
+    shares = share_out(paid, [1] * spools)
+    events: list[Event] = []
+    codes = [next_code("S", led.spools, more=i) for i in range(spools)]
+    for code, share in zip(codes, shares, strict=True):
+        events.append(
+            SpoolReceived(
+                spool=code, ribbon=ribbon, length=length, paid=share, supplier=supplier,
+                lot=lot or f"delivery of {when.text[:10]}",
+            )
+        )  # fmt: skip
+    name = catalogue(led).ribbon_name(ribbon)
+    label = length_words(led, length)
+    said = f"{', '.join(codes)}: {name}, {label} on the label"
+    odd = odd_put_up(length)
+    return proposal(events, when, said, warnings=[odd] if odd else [])
+
+
+def spool_found(
+    led: Ledgers, *, ribbon: str, length: int, label: int | None, when: When,
+    lot: str | None,
+) -> Proposal:  # fmt: skip
+    """Propose a part-used spool she already had; the length is her estimate."""
+    code = next_code("S", led.spools)
+    event = SpoolFoundPartUsed(
+        spool=code, ribbon=ribbon, length=length, label=label,
+        lot=lot or f"had on {when.text[:10]}",
+    )  # fmt: skip
+    name = catalogue(led).ribbon_name(ribbon)
+    said = f"spool {code}: {name}, part-used, about {length_words(led, length)} on it"
+    return proposal([event], when, said)
+
+
+def spool_read(
+    led: Ledgers, *, spool: str, left: int,
+    how: Literal["measured", "weighed", "judged", "ran out"], when: When,
+) -> Proposal:  # fmt: skip
+    """Propose a reading of a spool; what it changes is said and kept."""
+    balance = led.ribbon.balance(spool)
+    book = balance[r.LEFT] - balance.missing.get(r.LEFT, 0)
+    said = (
+        f"{spool} {how}: {length_words(led, left) if left else 'nothing'} left "
+        f"(the book said {length_words(led, book) if book else 'nothing'})"
+    )
+    warnings = []
+    line = led.ribbon.items.get(spool)
+    fresh = line is not None and len(line) == 1
+    if left != book and fresh:
+        warnings.append(
+            f"read before its first cut: the label was off by "
+            f"{length_words(led, left - book)}"
+        )
+    elif left != book:
+        warnings.append(
+            f"{length_words(led, left - book)} against the book goes to not yet "
+            "explained"
+        )
+    event = SpoolRead(spool=spool, left=left, how=how)
+    return proposal([event], when, said, warnings=warnings)
+
+
+def join_found(led: Ledgers, *, spool: str, left: int | None, when: When) -> Proposal:
+    """Propose a join found while cutting."""
+    event = JoinFound(spool=spool, left=left)
+    behind = f", {length_words(led, left)} behind it" if left else ""
+    return proposal([event], when, f"{spool}: a join found{behind}")
+
+
+def wound(led: Ledgers, *, spool: str, length: int, when: When) -> Proposal:
+    """Propose ribbon wound from a spool onto a new one."""
+    code = next_code("S", led.spools)
+    event = SpoolWoundInTwo(spool=spool, onto=code, length=length)
+    said = f"{length_words(led, length)} wound from {spool} onto {code}"
+    return proposal([event], when, said, warnings=_over(led, spool, length))
+
+
+def _over(led: Ledgers, spool: str, length: int, account: str = r.LEFT) -> list[str]:
+    held = led.ribbon.balance(spool)[account]
+    if length <= held:
+        return []
+    return [
+        f"that is {length_words(led, length - held)} more than the records have on "
+        f"{spool}; entered as not yet explained"
+    ]
+
+
+def end_kept(led: Ledgers, *, spool: str, length: int, when: When) -> Proposal:
+    """Propose a remnant cut off and kept."""
+    event = EndKept(spool=spool, length=length)
+    said = f"an end of {length_words(led, length)} kept from {spool}"
+    return proposal([event], when, said, warnings=_over(led, spool, length))
+
+
+def end_scrapped(
+    led: Ledgers, *, spool: str, length: int, why: str, when: When
+) -> Proposal:
+    """Propose a kept end cut up or thrown out."""
+    event = EndScrapped(spool=spool, length=length, why=why)
+    said = f"a kept end of {spool}, {length_words(led, length)}, scrapped ({why})"
+    return proposal([event], when, said, warnings=_over(led, spool, length, r.ENDS))
+
+
+def ribbon_scrapped(
+    led: Ledgers, *, spool: str, length: int, why: str, when: When
+) -> Proposal:
+    """Propose ribbon scrapped off a spool: a flaw, a mis-cut, a join, a sample."""
+    event = RibbonScrapped(spool=spool, length=length, why=why)
+    said = f"{length_words(led, length)} of {spool} scrapped ({why})"
+    return proposal([event], when, said, warnings=_over(led, spool, length))
+
+
+def ribbon_sent(
+    led: Ledgers, *, spool: str, length: int,
+    how: Literal["given", "sold", "lent", "returned"], amount: int, when: When,
+) -> Proposal:  # fmt: skip
+    """Propose ribbon that left the shop."""
+    event = RibbonSent(spool=spool, length=length, how=how, amount=amount)
+    said = f"{length_words(led, length)} of {spool} {how}"
+    return proposal([event], when, said, warnings=_over(led, spool, length))
+
+
+def ribbon_back(led: Ledgers, *, spool: str, length: int, when: When) -> Proposal:
+    """Propose lent ribbon that came back."""
+    event = RibbonCameBack(spool=spool, length=length)
+    return proposal([event], when, f"{length_words(led, length)} came back to {spool}")
+
+
+def set_aside(
+    led: Ledgers, *, spool: str, aside: bool, why: str, when: When
+) -> Proposal:
+    """Propose that a spool is not to be cut for now, or may be cut again."""
+    event = SpoolSetAside(spool=spool, aside=aside, why=why)
+    said = f"{spool} is {'set aside' if aside else 'to be cut again'}"
+    return proposal([event], when, said)
+
+
+def supply_in(
+    led: Ledgers, *, supply: str, units: int, paid: int, supplier: str, when: When,
+    opening: bool = False,
+) -> Proposal:  # fmt: skip
+    """Propose units of a supply that came in, or that she already had."""
+    lot = next_code("L", led.lots)
+    event: Event = (
+        SupplyFound(lot=lot, supply=supply, units=units, paid=paid)
+        if opening
+        else SupplyReceived(
+            lot=lot, supply=supply, units=units, paid=paid, supplier=supplier
+        )
+    )
+    name = catalogue(led).supplies[supply].name
+    verb = "had already" if opening else "in"
+    return proposal([event], when, f"lot {lot}: {units:,} {name} {verb}")
+
+
+def supply_out(
+    led: Ledgers, *, lot: str, units: int, back: bool, refund: int, why: str, when: When
+) -> Proposal:
+    """Propose units of a supply lot lost, or sent back."""
+    event: Event = (
+        SupplySentBack(lot=lot, units=units, refund=refund)
+        if back
+        else SupplyLost(lot=lot, units=units, why=why)
+    )
+    said = f"lot {lot}: {plural(units, 'unit')} {'sent back' if back else 'lost'}"
+    return proposal([event], when, said)
