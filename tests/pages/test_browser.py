@@ -7,8 +7,8 @@ import subprocess
 from importlib.util import find_spec
 from pathlib import Path
 
+import page_samples as samples
 import pytest
-import samples
 
 from planner.pages import render
 

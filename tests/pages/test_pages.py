@@ -5,8 +5,8 @@ import subprocess
 import sys
 
 import html5lib
+import page_samples as samples
 import pytest
-import samples
 from jinja2 import UndefinedError
 
 from planner.errors import Trouble

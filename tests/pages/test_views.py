@@ -4,8 +4,8 @@ import ast
 import json
 from pathlib import Path
 
+import page_samples as samples
 import pytest
-import samples
 from pydantic import ValidationError
 
 import planner.views.common
