@@ -239,9 +239,7 @@ def set_unit(
 
 
 def retire(
-    what: Annotated[
-        list[str], typer.Argument(help="Its code, as bows catalogue shows.")
-    ],
+    what: Annotated[list[str], typer.Argument(help="Its code, from bows catalogue.")],
     dry_run: DryRun = False,
     json: Json = False,
 ) -> None:

@@ -130,19 +130,14 @@ def _check_zone(zone: str) -> None:
 
 
 def _sizes(text: str) -> tuple[int, ...]:
-    pieces = [
-        p
-        for p in re.split(r"[,;]| (?=\d+(?:\.\d+)? ?(?:in|cm|mm)\b)", text)
-        if p.strip()
-    ]
-    found = [parse_length(piece.strip(), default="in") for piece in pieces]
+    pieces = re.split(r"[,;]| (?=\d+(?:\.\d+)? ?(?:in|cm|mm)\b)", text)
+    found = [parse_length(p.strip(), default="in") for p in pieces if p.strip()]
     return tuple(dict.fromkeys(found))
 
 
 def _colours(text: str) -> tuple[tuple[str, str, str], ...]:
-    names = [
-        clean(n, what="a colour", longest=60) for n in text.split(",") if n.strip()
-    ]
+    told = (name for name in text.split(",") if name.strip())
+    names = [clean(name, what="a colour", longest=60) for name in told]
     family = rules.families(names)
     return tuple((n, _shade(n), family[n]) for n in dict.fromkeys(names))
 
@@ -188,7 +183,7 @@ def hours(
     Example: bows hours "mon-thu 20:00-22:00, sat 9:00-12:00, not 24 dec"
     """
     from planner.ledgers.shop import bench_hours
-    from planner.values.benchwords import parse_bench_hours, spell
+    from planner.values.bench import parse_bench_hours, spell
 
     s = current()
     if not words:

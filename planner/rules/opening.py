@@ -131,7 +131,8 @@ def _pattern(answers: Opening, size: int) -> list[Event]:
                 Part(role="knot", length=KNOT),
             ),
             supplies=tuple(
-                SupplyNeed(supply=s) for s in (clip, "card", "glue-stick", "thread-reel")
+                SupplyNeed(supply=name)
+                for name in (clip, "card", "glue-stick", "thread-reel")
             ),
             steps=(Step(name="make one bow", seconds=answers.minutes * 60),),
             set_up=5, setting=5,
@@ -149,12 +150,15 @@ def hours(
     event = BenchHoursSet(
         words=words,
         rules=tuple(
-            BenchStretch(rule=x.rule, start=x.start, end=x.end, first=x.first.isoformat())
+            BenchStretch(
+                rule=x.rule, start=x.start, end=x.end, first=x.first.isoformat()
+            )
             for x in told.rules
         ),
         off=tuple(day.isoformat() for day in told.off_days),
         extra=tuple(
-            ExtraStretch(day=day.isoformat(), start=a, end=b) for day, a, b in told.extra
+            ExtraStretch(day=day.isoformat(), start=a, end=b)
+            for day, a, b in told.extra
         ),
     )  # fmt: skip
     return proposal([event], when, f"bench hours: {spelled}")
