@@ -1,0 +1,36 @@
+"""The foot of every report: the outside anchor of the log."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from planner.ledgers.state import Ledgers
+from planner.values.daywords import spoken
+from planner.views.common import Foot
+
+HEAD_SHOWN = 12
+"""Hex digits of the head that are printed; enough to tell one log from another."""
+
+
+def foot(led: Ledgers, *, as_of: str, known_on: str | None, made: str) -> Foot:
+    """
+    Say what a report stands on.
+
+    `as_of` and `known_on` are ISO days, `made` when the report was made, in words.
+    """
+    if led.hypothetical:
+        made += f"; supposing {led.hypothetical:,} things that have not happened"
+    return Foot(
+        head=led.head_hash.hex()[:HEAD_SHOWN],
+        as_of_on=as_of[:10],
+        as_of=_words(as_of),
+        known_on=known_on,
+        known=_words(known_on) if known_on else "",
+        made=made,
+        late_entries=sum(day <= as_of[:10] for day, _ in led.late),
+        events=led.events,
+    )
+
+
+def _words(iso: str) -> str:
+    return spoken(date.fromisoformat(iso[:10]))
