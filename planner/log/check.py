@@ -14,6 +14,7 @@ from planner.log import schema
 from planner.log.chain import COLUMNS, GENESIS, START, Head, Row, read_hash, row_hash
 from planner.log.codec import Registry, decode
 from planner.log.draft import head_of
+from planner.log.faults import UNREADABLE
 from planner.log.ids import is_id
 from planner.log.people import seals_in, verify_seal
 from planner.log.stamps import is_happened, is_recorded
@@ -22,6 +23,9 @@ from planner.log.store import Log
 Private = tuple[object, object, object, object]
 
 _TYPES = (int, str, int, str, int, str, str, bytes, bytes, bytes)
+_LEAST = 36 + 10 + 24 + 2 + 32 + 32
+"""Bytes that the columns of an event take at least."""
+
 _UNANCHORED = (
     "Nothing inside the file can show that events were cut off at its end: "
     "compare it with a printed report by --against and the digits at its foot."
@@ -30,13 +34,23 @@ _UNANCHORED = (
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One thing that is wrong; `seq` is 0 when it isn't about one event."""
+    """
+    One thing that is wrong.
+
+    `seq` is the event's, 0 when it isn't about events; `last` is the last one's when it
+    is about several in a row, else 0.
+    """
 
     seq: int
     what: str
+    last: int = 0
 
     def __str__(self) -> str:
-        return f"Event {self.seq}: {self.what}." if self.seq else f"{self.what}."
+        if self.last:
+            return f"Events {self.seq} to {self.last}: {self.what}."
+        if self.seq:
+            return f"Event {self.seq}: {self.what}."
+        return f"{self.what[:1].upper()}{self.what[1:]}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +109,10 @@ def check_log(
     try:
         # Read first: what another window adds meanwhile comes with its event.
         private = _private_rows(log.db)
-        for found in _all_rows(log.db):
+        last = _last_seq(log.db)
+        for found in _all_rows(log.db, last):
             look.at(found)
+        look.missing_before(last + 1)
         look.faults += _file_faults(log.db)
         look.faults += look.private(private)
     finally:
@@ -133,16 +149,26 @@ class _Look:
 
     def at(self, found: Row | Fault) -> None:
         if isinstance(found, Fault):
+            self.missing_before(found.seq)
             self.faults.append(found)
             self.head = _unknown(found.seq)
             return
+        self.missing_before(found[0])
         wrong = row_faults(found, self.head, self.using)
         self.faults += [Fault(found[0], what) for what in wrong]
         self.events += 1
-        if _type_faults(found):
-            self.head = _unknown(found[0])
+        if _type_faults(found) or found[0] <= self.head.seq:
+            self.head = _unknown(max(found[0], self.head.seq))
         else:
             self._remember(found)
+
+    def missing_before(self, seq: int) -> None:
+        first, last = self.head.seq + 1, seq - 1
+        if first <= last:
+            self.faults.append(
+                Fault(first, "missing", last=last if last > first else 0)
+            )
+            self.head = _unknown(last)
 
     def _remember(self, row: Row) -> None:
         if row[1] in self.ids:
@@ -196,8 +222,7 @@ def _type_faults(row: Row) -> list[str]:
 
 def _place_faults(row: Row, before: Head) -> Iterator[str]:
     if row[0] > before.seq + 1:
-        missing = row[0] - before.seq - 1
-        yield f"{missing} before it missing"
+        yield f"event {before.seq + 1} should come before it"
     elif row[0] <= before.seq:
         yield f"it stands after event {before.seq}"
     if before.hash and row[2] not in (before.entry, before.entry + 1):
@@ -230,49 +255,69 @@ def _body_faults(row: Row, using: Registry) -> Iterator[str]:
         yield error.what.rstrip(".")
 
 
-def _all_rows(db: sqlite3.Connection) -> Iterator[Row | Fault]:
+def _all_rows(db: sqlite3.Connection, last: int) -> Iterator[Row | Fault]:
     """Read in chunks; where one can't be read, event by event."""
-    after, last = 0, _last_seq(db)
-    while after < last:
-        end = min(after + 1000, last)
+    after = 0
+    while True:
         try:
-            yield from _select(db, "seq > ? AND seq <= ?", after, end)
-        except sqlite3.DatabaseError:
-            yield from _one_by_one(db, after, end)
-        after = end
+            rows = _select(db, "seq > ? ORDER BY seq LIMIT 1000", after)
+        except UNREADABLE:
+            yield from _one_by_one(db, after, min(after + 1000, last))
+            after += 1000
+            if after >= last:
+                return
+        else:
+            yield from rows
+            if not rows:
+                return
+            after = rows[-1][0]
 
 
 def _private_rows(db: sqlite3.Connection) -> list[Private] | Fault:
     try:
         return db.execute("SELECT key, field, text, salt FROM private").fetchall()
-    except sqlite3.DatabaseError as error:
+    except UNREADABLE as error:
         return Fault(0, f"the private texts can't be read ({error})")
 
 
 def _last_seq(db: sqlite3.Connection) -> int:
-    try:
-        return int(db.execute("SELECT ifnull(max(seq), 0) FROM event").fetchone()[0])
-    except sqlite3.DatabaseError:
-        return 0
+    """Find the last event by the table and by an index, for either may be damaged."""
+    found = [0]
+    for ask in (
+        "SELECT max(seq) FROM event",
+        "SELECT seq FROM event INDEXED BY event_by_entry"
+        " ORDER BY entry DESC, seq DESC LIMIT 1",
+    ):
+        with suppress(*UNREADABLE):
+            found += [seq for (seq,) in db.execute(ask).fetchall() if seq is not None]
+    return min(max(found), _room(db))
+
+
+def _room(db: sqlite3.Connection) -> int:
+    """Bound how many events a file of this size can hold, for a seq may be damaged."""
+    size = 1
+    for name in ("page_count", "page_size"):
+        size *= int(db.execute(f"PRAGMA {name}").fetchone()[0])
+    return size // _LEAST
 
 
 def _one_by_one(db: sqlite3.Connection, after: int, end: int) -> Iterator[Row | Fault]:
     for seq in range(after + 1, end + 1):
         try:
             yield from _select(db, "seq = ?", seq)
-        except sqlite3.DatabaseError as error:
+        except UNREADABLE as error:
             yield Fault(seq, f"the file is damaged where it stands ({error})")
 
 
 def _select(db: sqlite3.Connection, where: str, *values: int) -> list[Row]:
-    ask = f"SELECT {', '.join(COLUMNS)} FROM event WHERE {where} ORDER BY seq"
+    ask = f"SELECT {', '.join(COLUMNS)} FROM event WHERE {where}"
     return db.execute(ask, values).fetchall()
 
 
 def _file_faults(db: sqlite3.Connection) -> list[Fault]:
     try:
         return [*_schema_faults(db), *_integrity_faults(db)]
-    except sqlite3.DatabaseError as error:
+    except UNREADABLE as error:
         return [Fault(0, f"the file can't be read through ({error})")]
 
 

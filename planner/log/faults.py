@@ -17,6 +17,9 @@ _READ_ONLY = (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH)
 _CONSTRAINT, _FULL = sqlite3.SQLITE_CONSTRAINT, sqlite3.SQLITE_FULL
 _CANT_OPEN = sqlite3.SQLITE_CANTOPEN
 
+UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
+"""What a damaged file raises; the second when SQLite quotes its bytes in a message."""
+
 
 @contextmanager
 def told(path: Path) -> Iterator[None]:
@@ -29,6 +32,8 @@ def told(path: Path) -> Iterator[None]:
         yield
     except sqlite3.ProgrammingError:
         raise
+    except UnicodeDecodeError as error:
+        raise _damaged(path) from error
     except sqlite3.Error as error:
         raise _trouble(error, path) from error
     except OSError as error:

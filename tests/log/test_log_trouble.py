@@ -185,7 +185,7 @@ def test_a_folder_that_does_not_exist_is_named(tmp_path: Path) -> None:
 @pytest.mark.parametrize("where", [0, 100, 4096 + 8, 4096 * 2 + 8])
 def test_a_damaged_file_is_told_in_words(log: Log, shop: Path, where: int) -> None:
     """Whichever page is overwritten, no error of the library gets through."""
-    fill(log, 200)
+    add(log, *(cut(f"S{number}") for number in range(200)))
     log.close()
     whole = shop.read_bytes()
     shop.write_bytes(whole[:where] + b"\xa5" * 64 + whole[where + 64 :])
