@@ -15,6 +15,7 @@ from planner.events.catalogue import (
     RibbonNamed,
     SetNamed,
 )
+from planner.events.fair import FairAnnounced, FairDay, FairPacked
 from planner.events.shop import FeesSet, PriceSet, ShopSetUp
 from planner.fold import fold_facts
 from planner.ledgers.state import Ledgers
@@ -78,3 +79,24 @@ def counting() -> Callable[[int], bytes]:
     """Give bytes that aren't random at all: 1, 1, ... then 2, 2, ..."""
     calls = iter(range(1, 250))
     return lambda size: bytes([next(calls)]) * size
+
+
+def fair_days(*days: tuple[str, str, str]) -> tuple[FairDay, ...]:
+    """Make days of a fair with their hours."""
+    return tuple(FairDay(day=d, opens=o, closes=c) for d, o, c in days)
+
+
+HARBOUR = FairAnnounced(
+    fair="F1", name="Harbour Fair", fee=6000,
+    days=fair_days(("2026-11-28", "10:00", "16:00"), ("2026-11-29", "11:00", "15:00")),
+)  # fmt: skip
+"""Sat 28 and Sun 29 Nov 2026."""
+PACKED = Fact(
+    FairPacked(fair="F1", bows=((NAVY, 8), (RED, 4))), "2026-11-27T19:00:00-05:00"
+)
+SATURDAY, SUNDAY = "2026-11-28", "2026-11-29"
+
+
+def at(day: str, clock: str) -> When:
+    """Give a moment of a day in the shop's zone."""
+    return When(f"{day}T{clock}:00-05:00")

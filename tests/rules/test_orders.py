@@ -375,7 +375,8 @@ class TestHandedOver:
             OrderHandedOver(order="O1", bows=((NAVY, 12), (RED, 1)), earned=4800)
         ]
         assert made.warnings == (
-            "that is 6 more classic 4 in navy than O1 still asks for; they earn nothing",
+            "that is 6 more classic 4 in navy than O1 still asks for; they earn "
+            "nothing",
             "O1 has no classic 4 in red; it earns nothing",
             "that is 2 more classic 4 in navy than the records have at home; entered "
             "as not yet explained",
@@ -423,7 +424,7 @@ class TestHandedOver:
         assert order_of(given(*told), "O1").earned == pairs * price + extra * 800
 
     def test_bows_sent_again_after_a_loss_earn_nothing_twice(self):
-        """A lost parcel made again without a refund earns what it did the first time."""
+        """A lost parcel made again without a refund earns nothing more."""
         led = given(
             TAKEN, OrderHandedOver(order="O1", bows=((NAVY, 6),), earned=4800),
             OrderLostInPost(order="O1", bows=((NAVY, 6),)),
