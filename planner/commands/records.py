@@ -48,7 +48,6 @@ def undo(
     along: Annotated[
         bool, typer.Option("--along", help="Take back what rests on it too.")
     ] = False,
-    why: Annotated[str, typer.Option("--why", help="If you want to say.")] = "",
     dry_run: DryRun = False,
     json: Json = False,
 ) -> None:
@@ -68,13 +67,11 @@ def undo(
             (row for chunk in s.log.rows() for row in chunk),
             entry=number, voided=led.voided,
         )  # fmt: skip
-        proposed = rules.taken_back(
+        return rules.taken_back(
             led, entry=number, rests=rests, along=along, when=s.now.when,
             told=words_of(decode_many(rows)),
         )  # fmt: skip
-        return proposed
 
-    _ = why
     s.write(rule, dry_run=dry_run, json=json)
 
 

@@ -1,0 +1,1 @@
+"""Frozen values that engines make, views show and rules accept, one module a noun."""
