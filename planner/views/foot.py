@@ -5,11 +5,9 @@ from __future__ import annotations
 from datetime import date
 
 from planner.ledgers.state import Ledgers
+from planner.log.chain import short
 from planner.values.daywords import spoken
 from planner.views.common import Foot
-
-HEAD_SHOWN = 12
-"""Hex digits of the head that are printed; enough to tell one log from another."""
 
 
 def foot(led: Ledgers, *, as_of: str, known_on: str | None, made: str) -> Foot:
@@ -21,7 +19,7 @@ def foot(led: Ledgers, *, as_of: str, known_on: str | None, made: str) -> Foot:
     if led.hypothetical:
         made += f"; supposing {led.hypothetical:,} things that have not happened"
     return Foot(
-        head=led.head_hash.hex()[:HEAD_SHOWN],
+        head=short(led.head_hash),
         as_of_on=as_of[:10],
         as_of=_words(as_of),
         known_on=known_on,
