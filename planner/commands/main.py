@@ -12,6 +12,50 @@ from planner.commands.session import Session, begin, shop_path
 from planner.errors import Trouble
 
 WHERE: dict[str, Any] = {
+    # the shop
+    "open": "shop:open_shop",
+    "demo": "demo:demo",
+    "hours": "shop:hours",
+    "wage": "shop:wage",
+    "fees": "shop:fees",
+    "setting": "shop:setting",
+    # what can be made, of what
+    "colour": "catalogue:colour",
+    "ribbon": "catalogue:ribbon",
+    "pattern": "catalogue:pattern",
+    "colourway": "catalogue:colourway",
+    "set": "catalogue:set_unit",
+    "price": "catalogue:price",
+    "retire": "catalogue:retire",
+    # ribbon and supplies
+    "in": "spools:spool_in",
+    "read": "spools:spool_read",
+    "spool": {
+        "": "One spool: found, joined, wound, ended, scrapped, sent, set aside.",
+        "found": "spools:spool_found",
+        "empty": "spools:spool_empty",
+        "join": "spools:spool_join",
+        "wind": "spools:spool_wind",
+        "end": "spools:spool_end",
+        "scrap": "spools:spool_scrap",
+        "send": "spools:spool_send",
+        "back": "spools:spool_back",
+        "aside": "spools:spool_aside",
+    },
+    "supply": {
+        "": "Clips, cards, thread, glue: named, in, used, counted, out.",
+        "new": "catalogue:supply",
+        "in": "spools:supply_in",
+        "used": "stock:supply_used",
+        "count": "stock:supply_count",
+        "out": "spools:supply_out",
+    },
+    "restock": {
+        "": "Ribbon and supplies on the way.",
+        "order": "spools:restock_order",
+        "in": "spools:restock_in",
+        "cancel": "spools:restock_cancel",
+    },
     # an evening at the bench
     "cut": "bench:cut",
     "cut-late": "bench:cut_late",
@@ -23,6 +67,34 @@ WHERE: dict[str, Any] = {
     "rework": "bench:rework",
     "apart": "bench:apart",
     "trimmings": "bench:trimmings",
+    # finished bows
+    "have": "stock:have",
+    "count": "stock:count",
+    "move": "stock:move",
+    "give": "stock:give",
+    "write-off": "stock:write_off",
+    "found": "stock:found",
+    "lost": "stock:lost",
+    "show": "stock:show",
+    "labels": "stock:labels",
+    # the questions
+    "stock": "questions:stock",
+    "spools": "questions:spools",
+    "bundles": "questions:bundles",
+    "story": "questions:story",
+    "why": "records:why",
+    # the records themselves
+    "log": "evening:log",
+    "undo": "records:undo",
+    "again": "records:again",
+    "note": "records:note",
+    "entries": "records:entries",
+    "people": "records:people",
+    "check": "records:check",
+    "back-up": "records:back_up",
+    "export": "records:export",
+    "import": "records:import_log",
+    "forget": "records:forget",
 }
 """Every command -> ``module:function``; a table of its own is a group."""
 
@@ -50,7 +122,12 @@ def options(
 
     Everything stays in one file on this computer. Begin with: bows demo
     """
-    begin(Session(shop_path(shop), json=json, yes=yes))
+    if not _held:
+        begin(Session(shop_path(shop), json=json, yes=yes))
+
+
+_held: list[Session] = []
+"""The session that outlives a command line (`bows log`, `bows what-if`)."""
 
 
 def run() -> None:
@@ -65,9 +142,21 @@ def main(argv: list[str]) -> int:
     """Run one command line and give its exit code."""
     from typer.main import get_command
 
+    return _run(get_command(app), argv)
+
+
+def answer(command: Any, argv: list[str], *, session: Session) -> int:
+    """Run a command line within a session that goes on; give its exit code."""
+    _held.append(session)
     try:
-        command = get_command(app)
-        command.main(args=argv, prog_name="bows", standalone_mode=False)
+        return _run(command, argv)
+    finally:
+        _held.pop()
+
+
+def _run(command: Any, argv: list[str]) -> int:
+    try:
+        code = command.main(args=argv, prog_name="bows", standalone_mode=False)
     except Trouble as trouble:
         return refuse(trouble)
     except BrokenPipeError:
@@ -76,7 +165,7 @@ def main(argv: list[str]) -> int:
         return int(end.code or 0)
     except Exception as error:
         return _other(error)
-    return 0
+    return code if isinstance(code, int) else 0
 
 
 def refuse(trouble: Trouble) -> int:

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 import typer
 
 from planner.commands import say
+from planner.commands.asking import asked, day_words, made_words
 from planner.commands.options import AsOf, DryRun, Json, KnownOn, On
 from planner.commands.session import Session, current
 from planner.errors import Unknown
@@ -17,22 +18,7 @@ from planner.log.codec import decode_many
 from planner.rules import corrections as rules
 from planner.rules.again import again as once_more
 from planner.rules.base import Proposal
-from planner.values.daywords import parse_day
 from planner.values.text import clean
-
-
-def day_option(s: Session, text: str | None) -> Any:
-    """Read an `--as-of` or `--known-on` day, or None."""
-    if text is None:
-        return None
-    return parse_day(text, today=s.today, direction="past")
-
-
-def asked(s: Session, as_of: str | None, known_on: str | None) -> Ledgers:
-    """Fold the ledgers a question asks about."""
-    if as_of is None and known_on is None:
-        return s.ledgers()
-    return s.folded(as_of=day_option(s, as_of), known_on=day_option(s, known_on))
 
 
 def words_of(events: Sequence[Event]) -> str:
@@ -196,7 +182,11 @@ def why(
 
     s = current()
     led = asked(s, as_of, known_on)
-    view = build(led, words=words, account=account, entry_of=_entries_by_seq(s))
+    view = build(
+        led, words=words, account=account, entry_of=_entries_by_seq(s),
+        as_of=day_words(s, as_of) or s.today.isoformat(),
+        known_on=day_words(s, known_on) or None, made=made_words(s),
+    )  # fmt: skip
     if json or s.json:
         say.view_json(view)
         return

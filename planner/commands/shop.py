@@ -129,8 +129,12 @@ def _check_zone(zone: str) -> None:
         ) from None
 
 
+_SIZE = re.compile(r"\d+(?:[ -]\d+/\d+|[.,]\d+|/\d+)? ?(?:inches|in|\"|cm|mm)(?!\w)")
+
+
 def _sizes(text: str) -> tuple[int, ...]:
-    pieces = re.split(r"[,;]| (?=\d+(?:\.\d+)? ?(?:in|cm|mm)\b)", text)
+    """Read finished sizes: `3in 4in 4 1/2 in`, or apart by commas."""
+    pieces = text.split(",") if "," in text else _SIZE.findall(text) or [text]
     found = [parse_length(p.strip(), default="in") for p in pieces if p.strip()]
     return tuple(dict.fromkeys(found))
 

@@ -19,8 +19,9 @@ EntryOf = Callable[[int], tuple[int, str, str]]
 
 
 def build(
-    led: Ledgers, *, words: Sequence[str], account: str | None, entry_of: EntryOf
-) -> Why:
+    led: Ledgers, *, words: Sequence[str], account: str | None, entry_of: EntryOf,
+    as_of: str, known_on: str | None, made: str,
+) -> Why:  # fmt: skip
     """
     Give the lines behind an account; the one that matters most unless told.
 
@@ -38,7 +39,7 @@ def build(
         rows.append(_row(row, change, held, say, entry_of))
     shown = balance[wanted]
     return Why(
-        shop=shop_view(led), foot=foot(led, as_of="", known_on=None, made=""),
+        shop=shop_view(led), foot=foot(led, as_of=as_of, known_on=known_on, made=made),
         about=name, account_name=wanted, amount=say(shown), amount_raw=shown,
         accounts=tuple((k, say(v)) for k, v in sorted(balance.accounts.items())),
         rows=tuple(rows),

@@ -1,0 +1,83 @@
+"""`bows log`: one process kept open for an evening, a line an entry."""
+
+from __future__ import annotations
+
+import shlex
+import sys
+from collections import Counter
+from typing import Any
+
+from planner.commands import say
+from planner.commands.session import Session, current
+from planner.errors import LogTrouble, Trouble
+
+_STOP = ("quit", "exit", "done", "end")
+_NOT_HERE = ("log", "demo", "open", "what-if")
+
+
+def log() -> None:
+    """
+    Keep the shop open and type a line an entry; an empty line shows the totals.
+
+    Each line is what you would type after "bows". End with "done" or Ctrl-D.
+
+    Example: echo "made 2 4in navy" | bows log
+    """
+    from typer.main import get_command
+
+    from planner.commands.main import app
+
+    s = current()
+    s.ledgers()
+    command, totals, failed = get_command(app), Counter[str](), 0
+    if sys.stdin.isatty():
+        say.talk('A line an entry, such as "made 12 4in navy 95min"; "done" ends it.')
+    while True:
+        line = _next_line()
+        if line is None or line.strip().lower() in _STOP:
+            break
+        if not line.strip():
+            _say_totals(totals)
+        elif not _enter(s, command, line, totals):
+            failed += 1
+    _say_totals(totals)
+    if failed and not sys.stdin.isatty():
+        raise Trouble(f"{failed} of the lines were refused; the others are written.")
+
+
+def _next_line() -> str | None:
+    if sys.stdin.isatty():
+        say.talk("bows>", end=" ")
+    line = sys.stdin.readline(1_100_000)
+    return line if line else None
+
+
+def _enter(s: Session, command: Any, line: str, totals: Counter[str]) -> bool:
+    """Run one line in this process; say whether it was taken."""
+    from planner.commands.main import answer
+
+    try:
+        words = shlex.split(line, comments=True, posix=True)
+    except ValueError:
+        say.talk("That line has an open quotation mark.\n  try: close it")
+        return False
+    words = words[1:] if words[:1] == ["bows"] else words
+    if not words:
+        return True
+    if words[0] in _NOT_HERE or words[0].startswith("-"):
+        say.talk(f"{words[0]} can't be typed here.\n  try: it in a terminal of its own")
+        return False
+    before = s.last
+    try:
+        code = answer(command, words, session=s)
+    except LogTrouble:
+        raise
+    if s.last is not before and code == 0:
+        totals[words[0]] += 1
+    return code == 0
+
+
+def _say_totals(totals: Counter[str]) -> None:
+    if totals:
+        words = ", ".join(f"{n} × {word}" for word, n in totals.items())
+        say.out(f"so far: {sum(totals.values())} entries ({words})")

@@ -1,0 +1,243 @@
+"""The questions: stock, spools, story, and the pages of them all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.commands import say
+from planner.commands.asking import (
+    asked,
+    day_words,
+    event_of,
+    made_words,
+    names,
+    struck,
+)
+from planner.commands.options import AsOf, Json, KnownOn
+from planner.commands.session import Session, current
+from planner.errors import Unreadable
+from planner.ledgers.catalogue import catalogue
+from planner.ledgers.state import Ledgers
+from planner.ledgers.stock import bundles_waiting
+from planner.rules.finding import find_spool
+from planner.views.common import Report
+from planner.views.stock import StockMatrix
+from planner.views.story import SpoolStory
+
+Page = Annotated[
+    str | None, typer.Option("--page", help="Write it as an HTML page too.")
+]
+
+
+def finish(s: Session, view: Report, *, json: bool, page: str | None) -> bool:
+    """Write the page if asked, and the JSON if asked; say whether to go on in words."""
+    if page is not None:
+        from planner.pages import render
+
+        path = render(view, out=Path(page).expanduser())
+        say.talk(f"page written: {path}")
+    if json or s.json:
+        say.view_json(view)
+        return False
+    return True
+
+
+def stock_view(s: Session, led: Ledgers, as_of: str, known_on: str) -> StockMatrix:
+    """Build the stock matrix."""
+    from planner.views.stock_builder import build
+
+    return build(
+        led, today=s.today, made=made_words(s), as_of=as_of, known_on=known_on or None
+    )
+
+
+def stock(
+    as_of: AsOf = None, known_on: KnownOn = None, json: Json = False, page: Page = None
+) -> None:
+    """
+    Show finished bows by size and colour, what is promised, and what is odd.
+
+    Example: bows stock
+    """
+    s = current()
+    led = asked(s, as_of, known_on)
+    view = stock_view(s, led, day_words(s, as_of), day_words(s, known_on))
+    if finish(s, view, json=json, page=page):
+        _say_stock(view)
+
+
+def _say_stock(view: StockMatrix) -> None:
+    cells = {(cell.colour, cell.size): cell for cell in view.cells}
+    rows = []
+    for colour in view.colours:
+        line = [colour.name]
+        for size in view.sizes:
+            cell = cells.get((colour.key, size.key))
+            line.append(_cell_words(cell.free, cell.promised) if cell else "")
+        total = next(t for t in view.colour_totals if t.colour == colour.key)
+        rows.append([*line, str(total.free + total.promised)])
+    foot = ["", *(str(t.free + t.promised) for t in view.size_totals)]
+    rows.append([*foot, str(view.total.free + view.total.promised)])
+    head = ["colour", *(size.short for size in view.sizes), "all"]
+    say.table(head, rows, right=range(1, len(head)))
+    say.out("free bows, at home and elsewhere; +n are promised")
+    if view.total.waiting:
+        say.out(f"cut and waiting for the bench: parts for {view.total.waiting} bows")
+    for oddity in view.odd:
+        say.talk(f"  ! {oddity.about}: {oddity.what}")
+
+
+def _cell_words(free: int, promised: int) -> str:
+    words = str(free) if free or not promised else "0"
+    return f"{words}+{promised}" if promised else words
+
+
+def spools(json: Json = False) -> None:
+    """
+    List the spools with what is left on each, and what is not yet explained.
+
+    Example: bows spools
+    """
+    from planner.views.stock_builder import spools_left
+
+    s = current()
+    rows = list(spools_left(s.ledgers()))
+    if json or s.json:
+        say.as_json(
+            {
+                "schema": "spool-to-stall/spools/1",
+                "spools": [row.model_dump(mode="json") for row in rows],
+            }
+        )
+        return
+    say.table(
+        ("spool", "ribbon", "left", "label", "not yet explained", ""),
+        [(x.code, x.ribbon, x.left, x.label, x.unexplained, x.note) for x in rows],
+        right=(2, 3, 4),
+    )
+
+
+def bundles(json: Json = False) -> None:
+    """
+    List the bundles cut and waiting for the bench.
+
+    Example: bows bundles
+    """
+    s = current()
+    led = s.ledgers()
+    cat = catalogue(led)
+    found = [
+        {
+            "bundle": b.code, "spool": b.spool, "role": b.role, "length_nm": b.length,
+            "count": n, "kind": cat.kind_name(b.for_kind) if b.for_kind else "",
+        }
+        for b, n in bundles_waiting(led)
+    ]  # fmt: skip
+    if json or s.json:
+        say.as_json({"schema": "spool-to-stall/bundles/1", "bundles": found})
+        return
+    from planner.views.naming import length
+
+    say.table(
+        ("bundle", "from", "part", "length", "waiting", "for"),
+        [
+            (str(x["bundle"]), str(x["spool"]), str(x["role"]),
+             length(led, int(str(x["length_nm"]))), str(x["count"]), str(x["kind"]))
+            for x in found
+        ],
+        right=(3, 4),
+    )  # fmt: skip
+
+
+def story_view(
+    s: Session, led: Ledgers, code: str, as_of: str = "", known_on: str = ""
+) -> SpoolStory:
+    """Build one spool's story."""
+    from planner.views.story_builder import build
+
+    return build(
+        led, code, today=s.today, made=made_words(s), event_of=event_of(s),
+        struck=struck(s, led, code), names=names(s), as_of=as_of,
+        known_on=known_on or None,
+    )  # fmt: skip
+
+
+def story(
+    spool: Annotated[str | None, typer.Argument(help="The spool, such as S7.")] = None,
+    every: Annotated[
+        bool, typer.Option("--all", help="Which spools lose most, and how.")
+    ] = False,
+    as_of: AsOf = None,
+    known_on: KnownOn = None,
+    json: Json = False,
+    page: Page = None,
+) -> None:
+    """
+    Tell where every inch of a spool's ribbon went.
+
+    Example: bows story S7
+    """
+    s = current()
+    led = asked(s, as_of, known_on)
+    if every:
+        _story_all(s, led, json=json)
+        return
+    if spool is None:
+        raise Unreadable("Which spool?", instead="bows story S7, or: bows story --all")
+    view = story_view(
+        s, led, find_spool(led, spool), day_words(s, as_of), day_words(s, known_on)
+    )
+    if finish(s, view, json=json, page=page):
+        _say_story(view)
+
+
+def _say_story(view: SpoolStory) -> None:
+    source = "" if view.supplier == "not told" else f", from {view.supplier}"
+    say.out(f"{view.code}: {view.ribbon}, {view.lot}{source}")
+    say.out(view.short)
+    say.table(
+        ("where it went", "length", "share"),
+        [(x.label, x.length, x.share_shown) for x in view.accounts],
+        right=(1, 2),
+    )
+    say.out("")
+    say.table(
+        ("cut", "length", "entry", "what became of it", "through"),
+        [
+            (x.day, x.length, str(x.entry or ""), x.label, _plain(x.went_to))
+            for x in view.strip
+        ],
+        right=(1, 2),
+    )
+    say.out(view.label_check)
+    for oddity in view.odd:
+        say.talk(f"  ! {oddity.what}  try: {oddity.instead}")
+
+
+def _plain(text: str) -> str:
+    return text.replace("\u2068", "").replace("\u2069", "")
+
+
+def _story_all(s: Session, led: Ledgers, *, json: bool) -> None:
+    from planner.engines.audit import most_unexplained
+    from planner.views.naming import length
+
+    cat = catalogue(led)
+    found = [
+        {
+            "spool": code, "ribbon": cat.ribbon_name(led.spools[code].ribbon),
+            "unexplained_nm": nm, "unexplained": length(led, nm),
+        }
+        for code, nm in most_unexplained(led)
+    ]  # fmt: skip
+    if json or s.json:
+        say.as_json({"schema": "spool-to-stall/stories/1", "spools": found})
+        return
+    say.table(
+        ("spool", "ribbon", "not yet explained"),
+        [(str(x["spool"]), str(x["ribbon"]), str(x["unexplained"])) for x in found],
+        right=(2,),
+    )
