@@ -1,0 +1,236 @@
+"""
+How many bows of each kind a coming fair may ask for.
+
+Rates an hour at a usual crowd are pooled over size and colour (`engines.pooling`); a
+fair's exposure is its hours times a power of its crowd class, fitted to the past fairs
+and shrunk to 1.  Her guess is a weak prior; with neither, a rule of thumb stands in.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.engines.counts import CountLaw, Floats
+from planner.engines.fair_history import (
+    USUAL_CROWD,
+    FairTold,
+    crowd_of,
+    fairs_told,
+    seen_of,
+)
+from planner.engines.pooling import History, Pooled, pool
+from planner.ledgers.catalogue import Catalogue, catalogue
+from planner.ledgers.fairs import Fair
+from planner.ledgers.state import Ledgers
+from planner.plans.fair import KindSeen, Source
+
+POWER, POWER_SPREAD = 1.0, 0.35
+"""Prior of the power of the crowd: proportional, give or take a third."""
+FEE_TIMES = 4.5
+"""Takings as a multiple of the fee where nothing is known: they are said to be 2 to 10
+times (a rule of thumb), and this is their geometric middle."""
+BOWS_AN_HOUR = 5.0
+"""Sales an hour at a usual crowd where there isn't even a fee to go by."""
+MINUTES_A_SALE = 2.0
+"""No stall sells faster than this, whatever the fee."""
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """Laws of demand for kinds at a fair, with what they rest on."""
+
+    kinds: tuple[str, ...]
+    pooled: Pooled
+    exposure: float
+    told: tuple[FairTold, ...]
+    seen: Mapping[str, KindSeen]
+    power: float
+    source: Source
+    guessed_total: float | None
+
+    def law(self, kind: str) -> CountLaw:
+        """Give the law of one kind's demand."""
+        return self.pooled.law(self.kinds.index(kind), self.exposure)
+
+    def own(self, kind: str) -> float:
+        """Give the weight of a kind's own history."""
+        return float(self.pooled.own[self.kinds.index(kind)])
+
+    def draws(self, kinds: Sequence[str], *, size: int, seed: int) -> Floats:
+        """Draw joint demands of some kinds, shape (size, kinds)."""
+        at = [self.kinds.index(kind) for kind in kinds]
+        rng = np.random.default_rng(seed)
+        every = self.pooled.draws(self.exposure, size=size, rng=rng)
+        return np.asarray(every[:, at], dtype=np.float64)
+
+
+def forecast(
+    led: Ledgers, fair: Fair, kinds: Sequence[str], *, price: float
+) -> Forecast:
+    """
+    Forecast the demand for kinds at a fair; `price` is a usual one (minor units).
+
+    Kinds seen at past fairs but not asked for still inform the others.
+    """
+    cat, told = catalogue(led), tuple(fairs_told(led, fair))
+    past = (k for one in told for k in one.kinds)
+    every = tuple(dict.fromkeys([*kinds, *(k for k in past if _known(cat, k))]))
+    sold = any(row.sold > 0 for one in told for row in one.kinds.values())
+    guess = her_guess(fair, every)
+    source: Source = "history and guess" if guess else "history"
+    if not sold:
+        source = "guess" if guess else "rule of thumb"
+        guess = guess or dict.fromkeys(every, rule_of_thumb(fair, price) / len(every))
+    pooled, power = _fit(cat, every, told if sold else (), fair, guess)
+    return Forecast(
+        kinds=every, pooled=pooled, exposure=exposure(fair, power), told=told,
+        seen={k: seen_of(told, k, fair.guess.get(k)) for k in every},
+        power=power, source=source,
+        guessed_total=None if source == "history" else sum((guess or {}).values()),
+    )  # fmt: skip
+
+
+def _known(cat: Catalogue, kind: str) -> bool:
+    pattern, way = cat.split(kind)
+    return pattern in cat.patterns and way in cat.colourways
+
+
+def exposure(fair: Fair, power: float) -> float:
+    """Give hours times the crowd's factor; a fair of no length counts as one hour."""
+    hours = fair.open_minutes / 60 or 1.0
+    return float(hours * (crowd_of(fair) / USUAL_CROWD) ** power)
+
+
+def rule_of_thumb(fair: Fair, price: float) -> float:
+    """Give the bows sold at a fair of which nothing is known."""
+    most = max(fair.open_minutes, 60) / MINUTES_A_SALE
+    if fair.fee and price > 0:
+        return min(FEE_TIMES * fair.fee / price, most)
+    return min(BOWS_AN_HOUR * exposure(fair, POWER), most)
+
+
+def her_guess(fair: Fair, kinds: Sequence[str]) -> dict[str, float]:
+    """
+    Spread her guess over kinds: her word on a kind, on a pattern, on the whole.
+
+    What she didn't guess is left out, unless she guessed the whole.
+    """
+    guess = {k: float(fair.guess[k]) for k in kinds if fair.guess.get(k, 0) > 0}
+    for code, count in fair.guess.items():
+        if ":" not in code:
+            own = [k for k in kinds if k.partition(":")[0] == code]
+            _spread(guess, own, count - sum(guess.get(k, 0.0) for k in own))
+    if fair.guess_total:
+        _spread(guess, kinds, fair.guess_total - sum(guess.values()))
+    return guess
+
+
+def _spread(guess: dict[str, float], kinds: Sequence[str], rest: float) -> None:
+    """Spread what is left of a guess evenly over the kinds not yet guessed."""
+    free = [k for k in kinds if k not in guess]
+    for kind in free:
+        if rest > 0:
+            guess[kind] = rest / len(free)
+
+
+def _fit(
+    cat: Catalogue,
+    kinds: Sequence[str],
+    told: Sequence[FairTold],
+    fair: Fair,
+    guess: Mapping[str, float],
+) -> tuple[Pooled, float]:
+    """Pool with the crowd taken as it is, fit its power to that, and pool again."""
+    pooled = _pool(cat, kinds, told, fair, guess, POWER)
+    power = crowd_power(told, pooled)
+    if abs(power - POWER) < 0.02:
+        return pooled, POWER
+    return _pool(cat, kinds, told, fair, guess, power), power
+
+
+def crowd_power(told: Sequence[FairTold], pooled: Pooled) -> float:
+    """
+    Fit the power of the crowd to what fairs' factors still show of it.
+
+    A weighted regression of log factors on log crowds, shrunk as a normal prior
+    would have it; the factors' own spread is taken from their fitted shape.
+    """
+    if len(told) < 3:
+        return POWER
+    weight = np.array([one.weight for one in told])
+    crowd = np.log([one.crowd / USUAL_CROWD for one in told])
+    factor = np.log(np.maximum(pooled.fairs, 1e-6))
+    away = crowd - np.average(crowd, weights=weight)
+    both = float((weight * away * (factor - np.average(factor, weights=weight))).sum())
+    noise = 1 / pooled.shock
+    spread = float((weight * away**2).sum()) + noise / POWER_SPREAD**2
+    return min(max(POWER + both / spread, 0.0), 2.5)
+
+
+def _pool(
+    cat: Catalogue,
+    kinds: Sequence[str],
+    told: Sequence[FairTold],
+    fair: Fair,
+    guess: Mapping[str, float],
+    power: float,
+) -> Pooled:
+    history = _history(cat, kinds, told, power)
+    if not guess:
+        return pool(history)
+    rates = {k: n / exposure(fair, power) for k, n in guess.items()}
+    if len(rates) < len(kinds):
+        rates = {**_not_guessed(history, kinds, rates), **rates}
+    return pool(history, guess=np.array([rates[k] for k in kinds]))
+
+
+def _not_guessed(
+    history: History, kinds: Sequence[str], rates: Mapping[str, float]
+) -> dict[str, float]:
+    """
+    Stand in for the kinds she left out of a guess.
+
+    Past fairs say what their size and colour sell; without any, half of what the
+    least of those she guessed would, since she didn't think of them.
+    """
+    if (history.told & (history.sold > 0)).any():
+        usual = pool(history).mean_of_neighbours
+        return dict(zip(kinds, usual.tolist(), strict=True))
+    return dict.fromkeys(kinds, min(rates.values()) / 2)
+
+
+def _history(
+    cat: Catalogue, kinds: Sequence[str], told: Sequence[FairTold], power: float
+) -> History:
+    shape = (len(told), len(kinds))
+    sold, exposed = np.zeros(shape), np.zeros(shape)
+    hidden = np.zeros(shape, dtype=bool)
+    at = {kind: n for n, kind in enumerate(kinds)}
+    for f, one in enumerate(told):
+        whole = one.hours * (one.crowd / USUAL_CROWD) ** power
+        for kind, row in one.kinds.items():
+            if kind in at:
+                k = at[kind]
+                sold[f, k], hidden[f, k] = row.sold, row.hidden
+                exposed[f, k] = whole * row.open_share
+    return History(
+        sold=sold, exposure=exposed, sold_out=hidden,
+        size=_numbers([cat.split(k)[0] for k in kinds]),
+        colour=_numbers([cat.lead(k) for k in kinds]),
+        recency=np.array([one.weight for one in told]),
+    )  # fmt: skip
+
+
+def _numbers(names: Sequence[str]) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
+    known = {name: n for n, name in enumerate(dict.fromkeys(names))}
+    return np.array([known[name] for name in names], dtype=np.int64)
+
+
+def usual_price(prices: Mapping[str, int]) -> float:
+    """Give the middle of some prices (geometric mean), 0 for none."""
+    real = [math.log(p) for p in prices.values() if p > 0]
+    return math.exp(sum(real) / len(real)) if real else 0.0

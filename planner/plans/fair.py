@@ -1,0 +1,172 @@
+"""The fair plan as a value: what to bring, what to make first, what it rests on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Source = Literal["history", "history and guess", "guess", "rule of thumb"]
+"""Where the forecast's level comes from."""
+
+
+@dataclass(frozen=True, slots=True)
+class KindSeen:
+    """
+    What past fairs told of a kind: how often brought, sold out, and bows sold.
+
+    `guessed` are the bows she guessed for it, if she did.
+    """
+
+    brought: int = 0
+    sold_out: int = 0
+    sold: float = 0.0
+    guessed: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KindPlan:
+    """
+    What the plan says of one kind.
+
+    `bring` = `have` + `make` bows; `wanted` are the bows expected to be asked for,
+    `sold` and `left` what is expected of those brought; `sell_out` is P(all sell).
+    `price` and `cost` (materials of a new bow) are minor units, `minutes` those of
+    one bow with its share of the set-up; `own` is the weight of its own history.
+    """
+
+    kind: str
+    bring: int
+    have: int
+    make: int
+    wanted: float
+    sold: float
+    left: float
+    sell_out: float
+    price: int
+    cost: float
+    minutes: float
+    own: float
+    seen: KindSeen
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """
+    Something there isn't endless of, needed against available.
+
+    `what` is bench (minutes), ribbon (nm), supply (bows it does for), table (bows) or
+    spend (minor units), `code` the ribbon or supply.  `worth` is the expected profit
+    (minor units) that one more `step` would add, None where the plan doesn't stop.
+    """
+
+    what: Literal["bench", "ribbon", "supply", "table", "spend"]
+    code: str
+    needed: int
+    available: int
+    binds: bool
+    step: int
+    worth: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """
+    Bows of one kind to make in one go, the most worth making first.
+
+    `gain` is what the turn adds to the expected profit, minor units; `spools` are the
+    spools to cut from, as far as the records have enough.
+    """
+
+    kind: str
+    count: int  # type: ignore[assignment]
+    minutes: int
+    gain: int
+    spools: tuple[str, ...] = ()
+
+    @property
+    def an_hour(self) -> float:
+        """Expected profit an hour at the bench, minor units."""
+        return 60 * self.gain / max(self.minutes, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """
+    What the plan rests on.
+
+    `fairs`, `sold`: settled fairs looked at, and bows sold there; `unlogged`: of
+    those, sales not typed, taken at the middle of their range; `unnoticed`: sold
+    with the colour not noticed and shared out.  `power` is what the crowd counts for,
+    `half_life` the days after which a fair counts half.  `kinds` were considered,
+    `never_brought` of them had never been at a fair.  `untold` names what is missing
+    and therefore no limit (bench hours, spools, a supply's code); `unpriced` are kinds
+    left out for want of a price, `cost_guessed` how many kinds' materials had none.
+    """
+
+    source: Source
+    fairs: int = 0
+    sold: float = 0.0
+    unlogged: float = 0.0
+    unnoticed: int = 0
+    sold_out: int = 0
+    power: float = 1.0
+    half_life: int = 0
+    kinds: int = 0
+    never_brought: int = 0
+    guessed_total: float | None = None
+    planned_minutes: int | None = None
+    order_minutes: int = 0
+    for_orders: int = 0
+    awaited: tuple[str, ...] = ()
+    untold: tuple[str, ...] = ()
+    unpriced: tuple[str, ...] = ()
+    cost_guessed: int = 0
+    proved: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class FairPlan:
+    """
+    What to bring to one fair, and what that is expected to give.
+
+    `sold` is the expected number sold, within `sold_low`..`sold_high` nine times out
+    of ten (kinds rise and fall together); `takings` minor units likewise; `profit` is
+    takings less the fee and the materials of the bows still to be made.  `head` is
+    the log's head it rests on, hex.
+    """
+
+    fair: str
+    today: str
+    head: str
+    kinds: tuple[KindPlan, ...]
+    limits: tuple[Limit, ...]
+    turns: tuple[Turn, ...]
+    sold: float
+    sold_low: int
+    sold_high: int
+    takings: int
+    takings_low: int
+    takings_high: int
+    fee: int
+    materials: int
+    basis: Basis
+
+    @property
+    def profit(self) -> int:
+        """Expected takings less fee and materials still to be used, minor units."""
+        return self.takings - self.fee - self.materials
+
+    @property
+    def bring(self) -> tuple[tuple[str, int], ...]:
+        """The packing list: kinds and bows, none left out that should come."""
+        return tuple((k.kind, k.bring) for k in self.kinds if k.bring)
+
+    @property
+    def expected(self) -> tuple[tuple[str, int], ...]:
+        """Expected wishes by kind in thousandths of a bow, kept for scoring."""
+        return tuple((k.kind, round(1000 * k.wanted)) for k in self.kinds if k.bring)
+
+    @property
+    def make(self) -> int:
+        """Bows still to be made."""
+        return sum(k.make for k in self.kinds)
