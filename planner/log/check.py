@@ -201,7 +201,7 @@ class _Look:
             events=self.events,
             entries=self.entries,
             head=self.head,
-            faults=tuple(self.faults),
+            faults=tuple(dict.fromkeys(self.faults)),
             against=self.against,
             extends=extends,
         )
@@ -263,14 +263,14 @@ def _all_rows(db: sqlite3.Connection, last: int) -> Iterator[Row | Fault]:
             rows = _select(db, "seq > ? ORDER BY seq LIMIT 1000", after)
         except UNREADABLE:
             yield from _one_by_one(db, after, min(after + 1000, last))
-            after += 1000
-            if after >= last:
-                return
+            reached = after + 1000 if after + 1000 < last else after
         else:
             yield from rows
-            if not rows:
-                return
-            after = rows[-1][0]
+            reached = max((row[0] for row in rows), default=after)
+        # Where a damaged file gives the same events again, nothing more is to be had.
+        if reached <= after:
+            return
+        after = reached
 
 
 def _private_rows(db: sqlite3.Connection) -> list[Private] | Fault:

@@ -33,7 +33,7 @@ def told(path: Path) -> Iterator[None]:
     except sqlite3.ProgrammingError:
         raise
     except UnicodeDecodeError as error:
-        raise _damaged(path) from error
+        raise damaged(path) from error
     except sqlite3.Error as error:
         raise _trouble(error, path) from error
     except OSError as error:
@@ -50,7 +50,7 @@ def _trouble(error: sqlite3.Error, path: Path) -> LogTrouble:
     if code == _NOT_A_DATABASE:
         return not_a_shop(path)
     if code == _CORRUPT or "decode to UTF-8" in str(error):
-        return _damaged(path)
+        return damaged(path)
     return _failed(error, code, path)
 
 
@@ -96,7 +96,8 @@ def _read_only(path: Path) -> LogTrouble:
     )
 
 
-def _damaged(path: Path) -> Damaged:
+def damaged(path: Path) -> Damaged:
+    """Say that a shop file is damaged."""
     return Damaged(
         f"{path} is damaged.",
         instead="`bows check` names what is damaged; a backup has the rest.",

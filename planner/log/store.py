@@ -21,7 +21,7 @@ from planner.log import people, schema
 from planner.log.chain import COLUMNS, START, Head, Row, row_hash
 from planner.log.codec import Registry, read_back, registry
 from planner.log.draft import Appended, Chance, lay_out
-from planner.log.faults import not_a_shop, told
+from planner.log.faults import damaged, not_a_shop, told
 from planner.log.files import appearing
 from planner.log.opening import PATIENCE, Connect, connect, recognise, settle
 from planner.log.people import Detail, PrivateRow
@@ -122,7 +122,11 @@ class Log:
         ask = "SELECT seq, entry, hash FROM event ORDER BY seq DESC LIMIT 1"
         with told(self.path):
             last = self.db.execute(ask).fetchone()
-        return START if last is None else Head(*last)
+        if last is None:
+            return START
+        if last[0] < 1:  # where the end of the file is gone, zeros are read
+            raise damaged(self.path)
+        return Head(*last)
 
     def rows(
         self, after: int = 0, upto: int | None = None, *, chunk: int = 5000
@@ -136,12 +140,12 @@ class Log:
         return self._chunks(after, last if upto is None else min(upto, last), chunk)
 
     def _chunks(self, after: int, upto: int, chunk: int) -> Iterator[list[Row]]:
-        while after < upto:
-            end = min(after + chunk, upto)
-            rows = self._read("WHERE seq > ? AND seq <= ? ORDER BY seq", after, end)
-            if rows:
-                yield rows
-            after = end
+        where = "WHERE seq > ? AND seq <= ? ORDER BY seq LIMIT ?"
+        while rows := self._read(where, after, upto, chunk):
+            if rows[-1][0] <= after:  # or a damaged file is read without end
+                raise damaged(self.path)
+            yield rows
+            after = rows[-1][0]
 
     def row(self, seq: int) -> Row | None:
         """Read one event, if there is one of that seq."""

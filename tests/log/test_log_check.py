@@ -275,6 +275,25 @@ def test_flipped_bytes_that_change_an_event_are_named(
     assert "damaged" in told or "newer version" in told or changed <= named
 
 
+def test_a_file_cut_off_within_its_last_page_is_told_and_read_to_an_end(
+    log: Log, shop: Path
+) -> None:
+    """
+    Zeros are read there, as events with seq 0.
+
+    Once the search went round for ever, and the log seemed to be empty.
+    """
+    add(log, *(cut(f"S{number}") for number in range(150)))
+    log.close()
+    stored = shop.read_bytes()
+    for missing in (1, 700, 2000, 4000, 4096, 9000):
+        shop.write_bytes(stored[:-missing])
+        with Log.open(shop, using=TOYS) as damaged:
+            assert not check_log(damaged).whole
+            with pytest.raises(LogTrouble, match="is damaged"):
+                all_rows(damaged)
+
+
 def _looked_at(shop: Path, before: dict[int, tuple]) -> tuple[str, set[int], set[int]]:
     try:
         with Log.open(shop, using=TOYS) as log:
