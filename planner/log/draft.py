@@ -33,12 +33,12 @@ def lay_out(
     entries: Sequence[Entry],
     *,
     after: Head,
-    recorded: datetime,
+    recorded: datetime | Sequence[datetime],
     rand: Chance,
     using: Registry,
 ) -> tuple[list[Row], tuple[Appended, ...]]:
     """
-    Lay out entries as rows that follow a head.
+    Lay out entries as rows that follow a head, typed at one moment or at one each.
 
     Raises LogTrouble for an event of no known kind, Unreadable for a malformed time,
     ValueError for an entry without events.
@@ -46,8 +46,9 @@ def lay_out(
     rows: list[Row] = []
     appended: list[Appended] = []
     head = after
-    for entry in entries:
-        added = _entry_rows(entry, head, recorded, rand, using)
+    moments = [recorded] * len(entries) if isinstance(recorded, datetime) else recorded
+    for entry, moment in zip(entries, moments, strict=True):
+        added = _entry_rows(entry, head, moment, rand, using)
         head = head_of(added[-1])
         appended.append(Appended(added[0][0], head.seq, head.entry, head))
         rows += added
