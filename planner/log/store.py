@@ -244,7 +244,7 @@ class Log:
         entries: Sequence[Entry],
         *,
         expected: Head | None,
-        recorded: datetime,
+        recorded: datetime | Sequence[datetime],
         rand: Chance,
     ) -> tuple[Appended, ...]:
         """Append several entries, all or none of them; as `append` does."""
