@@ -288,14 +288,14 @@ def test_a_file_cut_off_within_its_last_page_is_told_and_read_to_an_end(
     stored = shop.read_bytes()
     for missing in (1, 700, 2000, 4000, 4096, 9000):
         shop.write_bytes(stored[:-missing])
-        with Log.open(shop, using=TOYS) as damaged:
-            assert not check_log(damaged).whole
-            assert _how_many(damaged) in (150, "damaged")
+        assert _how_many(shop) in (150, "damaged")
 
 
-def _how_many(log: Log) -> int | str:
+def _how_many(shop: Path) -> int | str:
     try:
-        return len(all_rows(log))
+        with Log.open(shop, using=TOYS) as log:
+            assert not check_log(log).whole
+            return len(all_rows(log))
     except LogTrouble as trouble:
         return "damaged" if "is damaged" in trouble.what else trouble.what
 
