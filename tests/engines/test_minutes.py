@@ -1,3 +1,4 @@
+# ruff: noqa: D103
 """The median minutes a bow takes: stated, learned, and blended."""
 
 from __future__ import annotations
