@@ -80,13 +80,21 @@ def _fair_told(fair: Fair, ahead: date) -> FairTold:
 
 def kinds_told(fair: Fair) -> dict[str, Told]:
     """Say what a settled fair told of each kind brought to it."""
-    brought = {k: n for k, n in fair.packed.items() if n > 0}
+    brought = _brought(fair)
     sold = {k: float(max(fair.sold.get(k, 0), 0)) for k in brought}
     more = _untyped(fair, brought, sold)
     return {
         kind: _told(fair, kind, n, sold[kind] + more[kind], more[kind])
         for kind, n in brought.items()
     }
+
+
+def _brought(fair: Fair) -> dict[str, int]:
+    """Give what was packed, or what was sold and came back if that is more."""
+    seen = {k for k in (*fair.packed, *fair.sold) if not k.endswith(UNNOTICED)}
+    least = {k: max(fair.sold.get(k, 0), 0) + fair.back.get(k, 0) for k in seen}
+    brought = {k: max(fair.packed.get(k, 0), least[k]) for k in seen}
+    return {k: n for k, n in sorted(brought.items()) if n > 0}
 
 
 def _untyped(
@@ -121,9 +129,8 @@ def _share(
 ) -> None:
     """Share sales of a pattern over its kinds by how many of each are missing."""
     pattern = kind.partition(":")[0]
-    free = {
-        k: room[k] - more[k] for k in more if k.partition(":")[0] == pattern
-    }  # fmt: skip
+    kinds = (k for k in more if k.partition(":")[0] == pattern)
+    free = {k: room[k] - more[k] for k in kinds}
     total = sum(free.values())
     for one, missing in free.items():
         if total > 0:
@@ -133,7 +140,10 @@ def _share(
 def _told(fair: Fair, kind: str, brought: int, sold: float, unlogged: float) -> Told:
     seen_out = next((out for out in fair.sold_out if out[0] == kind), None)
     back = fair.back.get(kind)
-    gone = back == 0 or sold >= brought or (back is None and seen_out is not None)
+    # Sales alone, with nothing packed on record, don't say that all of it went.
+    packed = fair.packed.get(kind, 0) > 0
+    gone = packed and (back == 0 or (back is None and sold >= brought))
+    gone = gone or (seen_out is not None and not back)
     share = _open_share(fair, seen_out) if seen_out and gone else None
     return Told(
         brought=brought,

@@ -1,0 +1,317 @@
+"""
+The fair plan: what to bring by size and colour, and what to make first.
+
+Demand is pooled over size and colour (`engines.fair_forecast`), what there is comes
+from the ledgers after the open orders (`engines.fair_shelf`), quantities from the
+newsvendor's rule under limits (`engines.fair_choice`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from planner.engines.fair_choice import (
+    BATCH,
+    COST_SHARE,
+    Choice,
+    Good,
+    Room,
+    choose,
+    gains_to_make,
+)
+from planner.engines.fair_costs import Materials
+from planner.engines.fair_forecast import Forecast, forecast, usual_price
+from planner.engines.fair_history import HALF_LIFE
+from planner.engines.fair_kinds import kinds_for
+from planner.engines.fair_shelf import Shelf
+from planner.errors import Unknown
+from planner.ledgers.catalogue import catalogue
+from planner.ledgers.fairs import Fair
+from planner.ledgers.shop import setting, shop
+from planner.ledgers.state import Ledgers
+from planner.ledgers.stock import spool_to_cut
+from planner.plans.fair import Basis, FairPlan, KindPlan, Limit, Turn
+
+TABLE_BOWS_A_METRE = 130
+"""Bows that a metre of table shows, on stands and cards, unless a setting says."""
+DRAWS = 4_000
+"""Fairs drawn for the range of the total."""
+STEPS = {"us": 914_400_000, "metric": 1_000_000_000}
+"""The step a ribbon's worth is told in, nm: a yard or a metre."""
+
+
+def plan_fair(
+    led: Ledgers,
+    fair: Fair,
+    *,
+    today: date,
+    hours_minutes: int | None = None,
+    spend: int | None = None,
+    table: int | None = None,
+    at_least: int = 0,
+    seed: int = 0,
+) -> FairPlan:
+    """
+    Plan what to bring to a fair for the greatest expected profit.
+
+    hours_minutes: bench minutes for the fair (by default those of her bench hours,
+    after the orders); spend: most that the materials of new bows may cost, minor
+    units; table: bows that fit on the table; at_least: bows of a kind on show, or
+    none of it.
+
+    Raises:
+        Unknown: when there is no kind with a price that could be brought.
+    """
+    shelf = Shelf(led, fair, today, hours_minutes)
+    prices, unpriced = _prices(led, fair, shelf)
+    cast = forecast(led, fair, tuple(prices), price=usual_price(prices))
+    goods = _goods(led, shelf, cast, prices)
+    rooms = _rooms(led, shelf, goods, spend=spend, table=table)
+    choice = choose(goods, rooms, at_least=at_least)
+    basis = _basis(shelf, cast, goods, unpriced, choice.proved)
+    return _plan(led, shelf, cast, goods, rooms, choice, basis, seed)
+
+
+def _prices(
+    led: Ledgers, fair: Fair, shelf: Shelf
+) -> tuple[dict[str, int], tuple[str, ...]]:
+    """Give the fair's prices by kind, and the kinds left out for want of one."""
+    cat = catalogue(led)
+    found = {k: cat.price(k, "fair") for k in kinds_for(led, fair, shelf.free)}
+    prices = {k: price for k, price in found.items() if price}
+    if prices:
+        return prices, tuple(k for k in found if k not in prices)
+    if found:
+        raise Unknown(
+            "No kind has a price yet, so no plan can be made.",
+            instead="bows price 4in fair 9.50",
+        )
+    raise Unknown(
+        "There is no kind of bow to bring yet.", instead="bows pattern --help"
+    )
+
+
+def _goods(
+    led: Ledgers, shelf: Shelf, cast: Forecast, prices: Mapping[str, int]
+) -> list[Good]:
+    share = int(setting(led, "salvage share") or 0) / 100
+    materials, retired = Materials(led), catalogue(led).retired
+    goods = []
+    for kind, price in prices.items():
+        told = materials.of(kind)
+        cost = COST_SHARE * price if told is None else told
+        goods.append(
+            Good(
+                kind=kind, law=cast.law(kind), price=price, cost=cost,
+                salvage=min(share, 0.99) * min(cost, price),
+                minutes=_minutes(shelf, kind), have=shelf.free.get(kind, 0),
+                uses=_uses(shelf, kind, cost),
+                may_make=not retired.intersection(kind.split(":")),
+            )
+        )  # fmt: skip
+    return goods
+
+
+def _minutes(shelf: Shelf, kind: str) -> float:
+    known = shelf.minutes(kind)
+    return known.median_seconds / 60 + known.set_up_minutes / BATCH
+
+
+def _uses(shelf: Shelf, kind: str, cost: float) -> dict[tuple[str, str], float]:
+    cat = catalogue(shelf.led)
+    ribbons = cat.ribbon_needs(kind).items()
+    supplies = cat.pattern_of(kind).supplies
+    return {
+        ("bench", ""): _minutes(shelf, kind),
+        ("table", ""): 1.0,
+        ("spend", ""): cost,
+        **{("ribbon", code): float(nm) for code, nm in ribbons},
+        **{("supply", code): float(each) for code, each in supplies},
+    }
+
+
+def _rooms(
+    led: Ledgers,
+    shelf: Shelf,
+    goods: Sequence[Good],
+    *,
+    spend: int | None,
+    table: int | None,
+) -> list[Room]:
+    """List what is limited; what was never told is no limit."""
+    rooms = [Room("bench", "", shelf.bench, 60)] if shelf.bench is not None else []
+    used = {use for good in goods if good.may_make for use in good.uses}
+    step = STEPS[shop(led).units]
+    for what, code in sorted(used):
+        if what == "ribbon" and led.spools:
+            rooms.append(Room("ribbon", code, shelf.ribbon.get(code, 0), step))
+        elif what == "supply" and code in shelf.supplies:
+            rooms.append(Room("supply", code, shelf.supplies[code], 10))
+    fits = _table(led, shelf.fair) if table is None else table
+    if fits is not None:
+        rooms.append(Room("table", "", fits, 10))
+    if spend is not None:
+        rooms.append(Room("spend", "", spend, 1_000))
+    return rooms
+
+
+def _table(led: Ledgers, fair: Fair) -> int | None:
+    """Give the bows that fit on the fair's table; None where its length wasn't told."""
+    told = setting(led, "bows a metre of table")
+    each = int(told) if told.isdecimal() else TABLE_BOWS_A_METRE
+    return round(fair.table / 1e9 * each) if fair.table else None
+
+
+def _plan(
+    led: Ledgers,
+    shelf: Shelf,
+    cast: Forecast,
+    goods: Sequence[Good],
+    rooms: Sequence[Room],
+    choice: Choice,
+    basis: Basis,
+    seed: int,
+) -> FairPlan:
+    pairs = list(zip(goods, choice.quantities, strict=True))
+    kinds = tuple(_kind(cast, good, n) for good, n in pairs)
+    sold, takings = _totals(cast, kinds, seed)
+    return FairPlan(
+        fair=shelf.fair.code, today=shelf.today.isoformat(), head=led.head_hash.hex(),
+        kinds=kinds, limits=_limits(rooms, choice),
+        turns=tuple(_turns(led, pairs)),
+        sold=sum(k.sold for k in kinds), sold_low=sold[0], sold_high=sold[1],
+        takings=round(sum(k.sold * k.price for k in kinds)),
+        takings_low=takings[0], takings_high=takings[1], fee=shelf.fair.fee,
+        materials=round(sum(k.make * k.cost for k in kinds)), basis=basis,
+    )  # fmt: skip
+
+
+def _kind(cast: Forecast, good: Good, bring: int) -> KindPlan:
+    law = good.law
+    have = min(good.have, bring)
+    return KindPlan(
+        kind=good.kind, bring=bring, have=have, make=bring - have, wanted=law.mean,
+        sold=float(law.sold(bring)), left=float(law.left(bring)),
+        sell_out=float(law.sf(bring - 1)) if bring else 1.0,
+        price=good.price, cost=good.cost, minutes=good.minutes,
+        own=cast.own(good.kind), seen=cast.seen[good.kind],
+    )  # fmt: skip
+
+
+def _totals(
+    cast: Forecast, kinds: Sequence[KindPlan], seed: int
+) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Give the middle nine tenths of bows sold and of takings, by simulation."""
+    coming = [k for k in kinds if k.bring]
+    if not coming:
+        return (0, 0), (0, 0)
+    wanted = cast.draws([k.kind for k in coming], size=DRAWS, seed=seed)
+    sold = np.minimum(wanted, [k.bring for k in coming])
+    return _range(sold.sum(axis=1)), _range(sold @ [float(k.price) for k in coming])
+
+
+def _range(totals: np.ndarray[tuple[int], np.dtype[np.float64]]) -> tuple[int, int]:
+    low, high = np.quantile(totals, [0.05, 0.95])
+    return round(float(low)), round(float(high))
+
+
+def _limits(rooms: Sequence[Room], choice: Choice) -> tuple[Limit, ...]:
+    rows = zip(rooms, choice.used, choice.binds, choice.worth, strict=True)
+    return tuple(
+        Limit(
+            what=room.what, code=room.code, needed=round(used),
+            available=room.available, binds=binds, step=room.step,
+            worth=None if worth is None else round(worth),
+        )
+        for room, used, binds, worth in rows
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Batch:
+    """Some of the new bows of a good, and what each adds."""
+
+    good: Good
+    gains: tuple[float, ...]
+
+    @property
+    def a_minute(self) -> float:
+        return sum(self.gains) / (len(self.gains) * max(self.good.minutes, 1e-9))
+
+
+def _turns(led: Ledgers, pairs: Sequence[tuple[Good, int]]) -> list[Turn]:
+    """
+    Put the new bows in turns, by what they add for a minute at the bench.
+
+    Gains fall from bow to bow, so a kind's earlier batch never comes after a later
+    one, and stopping early loses the least.
+    """
+    batches = [
+        _Batch(good, tuple(gains[i : i + BATCH]))
+        for good, n in pairs
+        for gains in [gains_to_make(good, n)]
+        for i in range(0, len(gains), BATCH)
+    ]
+    left: dict[str, int] = {s: led.ribbon.balance(s)["left"] for s in led.spools}
+    return [
+        _turn(led, batch, left)
+        for batch in sorted(batches, key=lambda b: (-b.a_minute, b.good.kind))
+    ]
+
+
+def _turn(led: Ledgers, batch: _Batch, left: dict[str, int]) -> Turn:
+    count = len(batch.gains)
+    needs = catalogue(led).ribbon_needs(batch.good.kind)
+    found = (_spool(led, code, nm * count, left) for code, nm in needs.items())
+    return Turn(
+        kind=batch.good.kind, count=count, minutes=round(count * batch.good.minutes),
+        gain=round(sum(batch.gains)), spools=tuple(s for s in found if s),
+    )  # fmt: skip
+
+
+def _spool(led: Ledgers, ribbon: str, need: int, left: dict[str, int]) -> str | None:
+    """Take ribbon in thought from the spool she would cut next."""
+    for spool in spool_to_cut(led, ribbon, need):
+        if left.get(spool.spool, 0) >= need:
+            left[spool.spool] -= need
+            return spool.spool
+    return None
+
+
+def _basis(
+    shelf: Shelf,
+    cast: Forecast,
+    goods: Sequence[Good],
+    unpriced: tuple[str, ...],
+    proved: bool,
+) -> Basis:
+    rows = [row for one in cast.told for row in one.kinds.values()]
+    materials = Materials(shelf.led)
+    return Basis(
+        source=cast.source, fairs=len(cast.told), sold=sum(r.sold for r in rows),
+        unlogged=sum(r.unlogged for r in rows),
+        unnoticed=sum(one.unnoticed for one in cast.told),
+        sold_out=sum(r.sold_out for r in rows), power=cast.power, half_life=HALF_LIFE,
+        kinds=len(goods),
+        never_brought=sum(not cast.seen[g.kind].brought for g in goods),
+        guessed_total=cast.guessed_total, planned_minutes=shelf.planned_minutes,
+        order_minutes=shelf.order_minutes,
+        for_orders=sum(one.count for one in shelf.wanted),
+        awaited=tuple(shelf.in_time), untold=_untold(shelf), unpriced=unpriced,
+        cost_guessed=sum(materials.of(g.kind) is None for g in goods), proved=proved,
+    )  # fmt: skip
+
+
+def _untold(shelf: Shelf) -> tuple[str, ...]:
+    untold = []
+    if shelf.bench is None:
+        untold.append("bench hours")
+    if not shelf.led.spools:
+        untold.append("spools")
+    if not shelf.fair.table:
+        untold.append("table")
+    return tuple(untold)

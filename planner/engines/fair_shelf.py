@@ -1,0 +1,213 @@
+"""
+What there is for a fair: bows free, ribbon, supplies, bench minutes.
+
+Open orders come first.  What they still need is taken off the free bows (orders due
+by a week after the fair), off ribbon and supplies, and off the bench: fully for those
+due by the end of the fair, and as far as it can't be done afterwards for later ones.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from functools import cached_property
+
+from planner.engines.minutes import Minutes, median_minutes
+from planner.ledgers.bows import HOME, PLACE, UNNOTICED, stall
+from planner.ledgers.catalogue import Catalogue, catalogue
+from planner.ledgers.fairs import Fair
+from planner.ledgers.orders import Order, open_orders
+from planner.ledgers.restocks import on_the_way
+from planner.ledgers.shop import bench_hours
+from planner.ledgers.state import Ledgers
+from planner.ledgers.stock import claims, spools, supply_left
+from planner.values.bench import minutes_of, sittings_between
+
+AFTER = timedelta(days=7)
+"""Orders due within a week after the fair are met from the bows there are; for later
+ones new bows are made."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Bows an order still needs made: when it is due, the kind and how many."""
+
+    order: str
+    due: date
+    kind: str
+    count: int
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """What there is for one fair, seen from one day."""
+
+    led: Ledgers
+    fair: Fair
+    today: date
+    told_minutes: int | None = None
+    _minutes: dict[str, Minutes] = field(default_factory=dict)
+
+    @cached_property
+    def cat(self) -> Catalogue:
+        """The catalogue."""
+        return catalogue(self.led)
+
+    @cached_property
+    def _divided(self) -> tuple[dict[str, int], list[Wanted]]:
+        return _divide(self.led, self.fair)
+
+    @property
+    def free(self) -> Mapping[str, int]:
+        """Finished bows that may be brought, by kind."""
+        return self._divided[0]
+
+    @property
+    def wanted(self) -> list[Wanted]:
+        """What open orders still need made, the earliest due first."""
+        return self._divided[1]
+
+    def minutes(self, kind: str) -> Minutes:
+        """Give the median minutes of a kind, looked up once."""
+        if kind not in self._minutes:
+            self._minutes[kind] = median_minutes(self.led, kind)
+        return self._minutes[kind]
+
+    @cached_property
+    def planned_minutes(self) -> int | None:
+        """Bench minutes from today to the eve of the fair; None if never told."""
+        if self.told_minutes is not None:
+            return self.told_minutes
+        hours = bench_hours(self.led)
+        if not (hours.rules or hours.extra):
+            return None
+        eve = date.fromisoformat(self.fair.first_day) - timedelta(days=1)
+        return self._minutes_between(self.today, eve)
+
+    def _minutes_between(self, first: date, last: date) -> int:
+        if last < first:
+            return 0
+        hours = bench_hours(self.led)
+        spans = sittings_between(hours, first, last, self.led.zone)
+        return sum(minutes_of(span) for span in spans)
+
+    @cached_property
+    def order_minutes(self) -> int:
+        """
+        Bench minutes before the fair that open orders can't do without.
+
+        Those due by its last day need them all; of the later ones what doesn't fit
+        between the fair and their day (the earliest due first).
+        """
+        last = date.fromisoformat(self.fair.last_day)
+        now = short = 0.0
+        later: Counter[date] = Counter()
+        for one in self.wanted:
+            work = self.minutes(one.kind).bench(one.count)
+            if one.due <= last:
+                now += work
+            else:
+                later[one.due] += round(work)
+        waiting = 0
+        for due in sorted(later):
+            waiting += later[due]
+            after = last + timedelta(days=1)
+            room = self._minutes_between(after, due - timedelta(days=1))
+            short = max(short, waiting - room)
+        return round(now + short)
+
+    @property
+    def bench(self) -> int | None:
+        """Bench minutes for the fair; None where no hours were told."""
+        if self.planned_minutes is None:
+            return None
+        # Minutes she named are for the fair: she has thought of the orders herself.
+        taken = 0 if self.told_minutes is not None else self.order_minutes
+        return max(self.planned_minutes - taken, 0)
+
+    @cached_property
+    def in_time(self) -> list[str]:
+        """Restocks that should be in before the eve of the fair."""
+        eve = _eve(self.fair)
+        return sorted({x.restock for x in on_the_way(self.led) if x.latest < eve})
+
+    @cached_property
+    def ribbon(self) -> Mapping[str, int]:
+        """Ribbon (nm) by code: on spools, cut ahead, in time; less what orders need."""
+        held: Counter[str] = Counter()
+        for spool in spools(self.led):
+            held[spool.ribbon] += max(spool.left, 0) + max(spool.in_bundles, 0)
+        for coming in on_the_way(self.led):
+            if coming.ribbon and coming.restock in self.in_time:
+                held[coming.what] += coming.length * coming.count
+        for one in self.wanted:
+            held.subtract(_times(self.cat.ribbon_needs(one.kind), one.count))
+        return {code: max(nm, 0) for code, nm in held.items()}
+
+    @cached_property
+    def supplies(self) -> Mapping[str, int]:
+        """Uses left of each supply she keeps count of, less what orders need."""
+        uses = {
+            code: max(units, 0) * self.cat.supplies[code].yields
+            for code, units in supply_left(self.led).items()
+            if code in self.cat.supplies
+        }
+        for coming in on_the_way(self.led):
+            if coming.what in uses and coming.restock in self.in_time:
+                uses[coming.what] += (
+                    coming.count * self.cat.supplies[coming.what].yields
+                )
+        for one in self.wanted:
+            for code, each in self.cat.pattern_of(one.kind).supplies:
+                if code in uses:
+                    uses[code] = max(uses[code] - each * one.count, 0)
+        return uses
+
+
+def _eve(fair: Fair) -> str:
+    return (date.fromisoformat(fair.first_day) - timedelta(days=1)).isoformat()
+
+
+def _times(needs: Mapping[str, int], count: int) -> dict[str, int]:
+    return {code: nm * count for code, nm in needs.items()}
+
+
+def _divide(led: Ledgers, fair: Fair) -> tuple[dict[str, int], list[Wanted]]:
+    """Divide the free bows between orders and the fair; orders get the rest made."""
+    free = _unclaimed(led, fair)
+    own: dict[str, Counter[str]] = {}
+    for claim in claims(led):
+        own.setdefault(claim.claimant, Counter())[claim.kind] += claim.count
+    soon = date.fromisoformat(fair.last_day) + AFTER
+    wanted = []
+    for order in open_orders(led):
+        due = date.fromisoformat(order.due) if order.due else soon
+        for kind, count in _unmet(order, own.get(order.code, Counter())):
+            took = min(free.get(kind, 0), count) if due <= soon else 0
+            free[kind] = free.get(kind, 0) - took
+            if count > took and kind.partition(":")[0] in catalogue(led).patterns:
+                wanted.append(Wanted(order.code, due, kind, count - took))
+    return {k: n for k, n in free.items() if n > 0}, wanted
+
+
+def _unmet(order: Order, claimed: Mapping[str, int]) -> Iterable[tuple[str, int]]:
+    left = {k: n - claimed.get(k, 0) for k, n in order.outstanding.items()}
+    return [(kind, count) for kind, count in left.items() if count > 0]
+
+
+def _unclaimed(led: Ledgers, fair: Fair) -> dict[str, int]:
+    """Give the bows at home without a claim but this fair's, and those on its stall."""
+    claimed: Counter[str] = Counter()
+    for claim in claims(led):
+        if claim.claimant != fair.code:
+            claimed[claim.kind] += claim.count
+    found = {}
+    for kind in led.bows.items:
+        if kind.endswith(UNNOTICED):
+            continue
+        balance = led.bows.balance(kind)
+        home = max(balance[PLACE + HOME] - claimed[kind], 0)
+        found[kind] = home + max(balance[PLACE + stall(fair.code)], 0)
+    return found
