@@ -9,16 +9,18 @@ Entries taken back are passed over, wherever their correction stands.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+import gc
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from planner.events.base import Event, Fact
 from planner.ledgers import bows, money, paged, ribbon, supplies
 from planner.ledgers.state import At, Ledgers
-from planner.values.moments import end_of_day, instant
+from planner.values.moments import day_of, end_of_day, instant
 
 LogRow = tuple[int, str, int, str, int, str, str, bytes, bytes, bytes]
 """A row as the log keeps it: seq, id, entry, kind, version, happened, recorded, ..."""
@@ -53,6 +55,19 @@ class Hypothetical:
 
     event: Event
     happened: str
+
+
+@contextmanager
+def _no_collecting() -> Iterator[None]:
+    # Neither events nor ledgers hold cycles; looking for some among so many new
+    # objects would cost as much again as making them.
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def voided_entries(corrections: Iterable[tuple[int, Sequence[int]]]) -> frozenset[int]:
@@ -97,20 +112,57 @@ class Folder:
         self._until = end_of_day(as_of, self.zone) if as_of else None
         self._known = end_of_day(known_on, self.zone) if known_on else None
         self._newest = 0
-        self._ends: dict[str, int] = {}
+        self._days: dict[str, tuple[int, str]] = {}
         self.closed = False
 
     def feed(self, rows: Sequence[LogRow]) -> None:
         """Fold the next rows of the log."""
         rows = self._known_by_then(rows)
-        kept = [row for row in rows if row[2] not in self.voided]
-        events = self.decode(kept)
-        for row, event in zip(kept, events, strict=True):
-            self._post(row, event)
-        if rows:
-            last = rows[-1]
-            led = self.ledgers
-            led.head_seq, led.head_entry, led.head_hash = last[0], last[2], last[9]
+        if not rows:
+            return
+        kept = rows
+        if self.voided:
+            kept = [row for row in rows if row[2] not in self.voided]
+        with _no_collecting():
+            self._post_all(kept, self.decode(kept))
+        led, last = self.ledgers, rows[-1]
+        led.head_seq, led.head_entry, led.head_hash = last[0], last[2], last[9]
+
+    def _post_all(self, rows: Sequence[LogRow], events: Sequence[Event]) -> None:
+        led, zone, until = self.ledgers, self.zone, self._until
+        days = self._days
+        for row, event in zip(rows, events, strict=True):
+            seq, _, entry, kind, _, happened, recorded, _, _, _ = row
+            day = happened[:10]
+            ends = days.get(day) or self._learn(day)
+            if len(happened) == 10:
+                when = ends[0] if kind in _READINGS else instant(happened, zone)
+            else:
+                when = instant(happened, zone)
+            if until is not None and when > until:
+                continue
+            if recorded > ends[1] and self._is_late(when, recorded, ends):
+                led.late.append((day, seq))
+            led.events += 1
+            at = At(when, seq, happened, entry)
+            for post in HANDLERS[kind]:
+                post(led, event, at)
+
+    def _learn(self, day: str) -> tuple[int, str]:
+        """Give a day's last moment in the shop's zone: as µs, and as it is recorded."""
+        end = end_of_day(date.fromisoformat(day), self.zone)
+        text = datetime.fromtimestamp(end // 1_000_000, UTC).isoformat()
+        self._days[day] = end, text[:19]
+        return self._days[day]
+
+    def _is_late(self, when: int, recorded: str, ends: tuple[int, str]) -> bool:
+        """Say whether it was typed on a later day than it happened, in the shop."""
+        if when > ends[0]:  # dated in another zone: its own day isn't the shop's
+            return day_of(recorded, self.zone) > self._day_of(when)
+        return instant(recorded, self.zone) > ends[0]
+
+    def _day_of(self, when: int) -> date:
+        return datetime.fromtimestamp(when // 1_000_000, self.zone).date()
 
     def _known_by_then(self, rows: Sequence[LogRow]) -> Sequence[LogRow]:
         if self.closed:
@@ -123,27 +175,6 @@ class Folder:
                 self.closed = True
                 return rows[:index]
         return rows
-
-    def _post(self, row: LogRow, event: Event) -> None:
-        seq, _, entry, kind, _, happened, recorded, *_ = row
-        if len(happened) == 10:
-            when = moment_of(kind, happened, self.zone)
-            day = happened
-        else:
-            when = instant(happened, self.zone)
-            day = happened[:10]
-        if self._until is not None and when > self._until:
-            return
-        self._apply(kind, event, At(when, seq, happened, entry))
-        if instant(recorded, self.zone) > self._end_of(day):
-            self.ledgers.late.append((day, seq))
-
-    def _end_of(self, day: str) -> int:
-        """Give the end of a day in the shop's zone: what is recorded later is late."""
-        end = self._ends.get(day)
-        if end is None:
-            end = self._ends[day] = end_of_day(date.fromisoformat(day), self.zone)
-        return end
 
     def _apply(self, kind: str, event: Event, at: At) -> None:
         self.ledgers.events += 1

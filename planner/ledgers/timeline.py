@@ -12,10 +12,9 @@ reading therefore changes that reading's unexplained difference, not today's bal
 
 from __future__ import annotations
 
-from array import array
-from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from struct import Struct
 from typing import NamedTuple
 
 UNEXPLAINED = "not yet explained"
@@ -72,58 +71,60 @@ class Balance:
         return sum(self.under(prefix).values())
 
 
-class Timeline:
-    """The movements and readings of one item, kept as compact columns."""
+_LINE = Struct("=qqiiq")
+"""A line as it is kept: moment, seq, source, target, amount."""
+_pack = _LINE.pack
 
-    __slots__ = ("amounts", "book", "seqs", "sorted", "sources", "targets", "whens")
+
+class Timeline:
+    """
+    The movements and readings of one item, kept compactly (32 bytes a line).
+
+    A long log holds millions of lines: as tuples they would not fit a small machine.
+    """
+
+    __slots__ = ("book", "kept", "newest", "sorted")
 
     def __init__(self, book: Book) -> None:
         self.book = book
-        self.whens = array("q")
-        self.seqs = array("q")
-        self.sources = array("i")
-        self.targets = array("i")
-        self.amounts = array("q")
+        self.kept = bytearray()
+        self.newest = -(1 << 62)
         self.sorted = True
 
     def add(self, when: int, seq: int, source: int, target: int, amount: int) -> None:
         """Append a movement (or a reading, with `source` READING)."""
-        whens = self.whens
-        if whens and when < whens[-1]:
+        if when < self.newest:
             self.sorted = False
-        whens.append(when)
-        self.seqs.append(seq)
-        self.sources.append(source)
-        self.targets.append(target)
-        self.amounts.append(amount)
+        else:
+            self.newest = when
+        self.kept += _pack(when, seq, source, target, amount)
 
     def __len__(self) -> int:
-        return len(self.whens)
+        return len(self.kept) // _LINE.size
+
+    def _lines(self) -> Iterator[tuple[int, int, int, int, int]]:
+        return _LINE.iter_unpack(self.kept)
 
     def _columns(self) -> Iterator[tuple[int, int, int, int, int]]:
         """Walk the raw lines in order of (moment, seq), place-wide counts merged in."""
-        lines = zip(
-            self.whens, self.seqs, self.sources, self.targets, self.amounts, strict=True
-        )
-        counts = self.book.whole_counts
-        if not counts and self.sorted:
-            return lines
-        merged = list(lines)
-        if counts:
+        if not self.book.whole_counts and self.sorted:
+            return self._lines()
+        merged = list(self._lines())
+        if self.book.whole_counts:
             merged += self._zeros()
         merged.sort(key=_in_order)
         return iter(merged)
 
     def _zeros(self) -> list[tuple[int, int, int, int, int]]:
         """Read nothing where a place was counted through and this item not named."""
-        named = {
-            (seq, target)
-            for seq, source, target in zip(
-                self.seqs, self.sources, self.targets, strict=True
-            )
-            if source == READING
-        }
-        touched = set(self.sources) | set(self.targets)
+        named: set[tuple[int, int]] = set()
+        touched: set[int] = set()
+        for _, seq, source, target, _ in self._lines():
+            touched.add(target)
+            if source == READING:
+                named.add((seq, target))
+            else:
+                touched.add(source)
         return [
             (when, seq, READING, account, 0)
             for when, seq, account in self.book.whole_counts
@@ -248,15 +249,18 @@ class Book:
     ) -> None:
         """Move an amount of an item from one account to another."""
         numbers = self._numbers
-        a, b = numbers.get(source), numbers.get(target)
-        if a is None:
-            a = self.number(source)
-        if b is None:
-            b = self.number(target)
-        line = self.items.get(item)
-        if line is None:
-            line = self.items[item] = Timeline(self)
-        line.add(when, seq, a, b, amount)
+        try:
+            line = self.items[item]
+            a, b = numbers[source], numbers[target]
+        except KeyError:
+            line = self.timeline(item)
+            a, b = self.number(source), self.number(target)
+        # What `Timeline.add` does, written out: this is the fold's busiest place.
+        if when < line.newest:
+            line.sorted = False
+        else:
+            line.newest = when
+        line.kept += _pack(when, seq, a, b, amount)
 
     def read(self, item: str, when: int, seq: int, account: str, amount: int) -> None:
         """Note a reading: that an account held this much at that moment."""
@@ -298,8 +302,3 @@ class Book:
             elif row.source == account:
                 held -= row.amount
         return held
-
-
-def last_at_or_before(moments: list[int], moment: int) -> int:
-    """Give the index of the last of ascending `moments` at or before one, or -1."""
-    return bisect_right(moments, moment) - 1
