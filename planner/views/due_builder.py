@@ -1,0 +1,367 @@
+"""Build the due dates' view from the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, datetime
+
+from planner.ledgers.catalogue import Catalogue, catalogue
+from planner.ledgers.orders import ASKED, orders
+from planner.ledgers.shop import setting
+from planner.ledgers.state import Ledgers
+from planner.plans.due import DayPlan, DuePlan, LineLeft, OrderPlan, Stretch, Wait
+from planner.values.days import short_day
+from planner.views import naming
+from planner.views.common import Link, Oddity
+from planner.views.due import (
+    BenchDay,
+    BenchSegment,
+    DueDates,
+    DueLine,
+    DueOrder,
+    State,
+)
+from planner.views.foot import foot
+
+_STATES: Mapping[str, State] = {"ready": "meets", "no supplies": "no ribbon"}
+"""Where the report has fewer words than the plan; `waits_for` says the rest."""
+_FEW = 3
+"""Sittings of a pattern below which its minutes are said to lean on a guess."""
+
+
+def build(
+    led: Ledgers,
+    plan: DuePlan,
+    *,
+    made: str,
+    names: Mapping[str, str] | None = None,
+    as_of: str = "",
+    known_on: str | None = None,
+    links: tuple[Link, ...] = (),
+) -> DueDates:
+    """
+    Show when each open order would be ready.
+
+    `names` gives what to call a person by key; without it, nobody is named.
+    """
+    cat = catalogue(led)
+    planned = sum(day.minutes for day in plan.days)
+    return DueDates(
+        shop=naming.shop_view(led), links=links,
+        foot=foot(
+            led, as_of=as_of or plan.today.isoformat(), known_on=known_on, made=made
+        ),
+        policy=plan.policy, short=short(plan),
+        orders=tuple(order_view(led, cat, o, plan, names or {}) for o in plan.orders),
+        days=tuple(_day(cat, day) for day in plan.days),
+        needed_minutes=round(plan.needed), needed=_minutes(plan.needed),
+        planned_minutes=round(planned), planned=_minutes(planned),
+        rests_on=rests_on(led, cat, plan), odd=tuple(_odd(led, plan)),
+    )  # fmt: skip
+
+
+def short(plan: DuePlan) -> str:
+    """Answer in a sentence or two: how many are on time, and which are not."""
+    if not plan.orders:
+        return "No order is open."
+    bad = [order for order in plan.orders if order.fails]
+    close = [order.code for order in plan.orders if order.state == "close"]
+    said = _how_many(len(plan.orders), len(bad))
+    if bad:
+        said += ": " + "; ".join(_trouble(order, plan.today) for order in bad)
+    said += "."
+    if close:
+        said += f" {listed(close)} {_verb(close, 'is', 'are')} close."
+    return said + _ask(plan)
+
+
+def _how_many(count: int, bad: int) -> str:
+    if not bad:
+        if count == 1:
+            return "The open order can be ready when it is due"
+        both = "Both" if count == 2 else f"All {count}"
+        return f"{both} orders can be ready when they are due"
+    return f"{count - bad} of {count} orders can be ready when due"
+
+
+def _trouble(order: OrderPlan, today: date) -> str:
+    """Say in a few words why an order isn't on time."""
+    match order.state:
+        case "no ribbon" | "no supplies":
+            what = "ribbon" if order.state == "no ribbon" else "supplies"
+            return f"{order.code} has no {what} to be made of"
+        case "no bench hours":
+            return f"{order.code} has no bench hours to be made in"
+    if not order.make:
+        return f"{order.code} is ready and its day has gone by"
+    late = _days_late(order)
+    if order.due is not None and order.due < today:
+        return f"{order.code} was due {short_day(order.due)}"
+    if late > 0:
+        return f"{order.code} would be {late} {'day' if late == 1 else 'days'} late"
+    return f"{order.code} would be ready {_clock_words(order.ready_at)}, too late"
+
+
+def _days_late(order: OrderPlan) -> int:
+    if order.due is None or order.ready_at is None:
+        return 0
+    return (order.ready_at.date() - order.due).days + order.post_days
+
+
+def _ask(plan: DuePlan) -> str:
+    """Say whom to ask for more time, and what that would do."""
+    more = plan.more_time
+    if more is None or not more.orders:
+        return ""
+    waits = [
+        f"{code} (ready {short_day(day)} then)" if day else code
+        for code in more.orders
+        for day in [more.ready_on.get(code)]
+    ]
+    others = len([order for order in plan.orders if order.make]) - len(more.orders)
+    if more.rest_late:
+        return (
+            f" Ask for more time for {listed(waits)}; even then "
+            f"{listed(more.rest_late)} would be late."
+        )
+    if not others:
+        return f" Ask for more time for {listed(waits)}."
+    return f" If {listed(waits)} could wait, the others would be on time."
+
+
+def listed(words: Sequence[str]) -> str:
+    """Say some words one after another, `and` before the last."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _verb(words: list[str], one: str, many: str) -> str:
+    return one if len(words) == 1 else many
+
+
+def order_view(
+    led: Ledgers, cat: Catalogue, order: OrderPlan, plan: DuePlan,
+    names: Mapping[str, str],
+) -> DueOrder:  # fmt: skip
+    """Show one order against its due day."""
+    return DueOrder(
+        code=order.code, who=names.get(order.person or "", ""),
+        lines=tuple(_line(cat, line) for line in order.lines),
+        due_on=order.due.isoformat() if order.due else "", due=_due(order),
+        work_minutes=round(order.minutes),
+        work=_minutes(order.minutes) if order.make else "none",
+        ready_on=order.ready_at.date().isoformat() if order.ready_at else "",
+        ready=_ready(order),
+        slack_minutes=None if order.slack is None else _toward_zero(order.slack),
+        slack=_slack(order, plan),
+        state=_STATES.get(order.state, order.state),
+        waits_for=_waits_for(led, cat, order, plan),
+        chance=order.chance,
+        why=f"bows order show {order.code}" if not order.supposed else "",
+    )  # fmt: skip
+
+
+def _line(cat: Catalogue, line: LineLeft) -> DueLine:
+    return DueLine(
+        kind=naming.typed(cat, line.kind), count=line.count,
+        ready=line.handed + line.at_hand, make=line.make,
+        swatches=naming.swatches_of_kind(cat, line.kind),
+    )  # fmt: skip
+
+
+def _due(order: OrderPlan) -> str:
+    if order.due is None:
+        return ""
+    said = short_day(order.due)
+    if order.hour:
+        said += f", {order.hour}"
+    if order.post_days:
+        days = "day" if order.post_days == 1 else "days"
+        said += f", {order.post_days} {days} in the post"
+    return said
+
+
+def _ready(order: OrderPlan) -> str:
+    if order.state == "ready" or not order.make:
+        return "ready now"
+    return _clock_words(order.ready_at)
+
+
+def _clock_words(moment: datetime | None) -> str:
+    return f"{short_day(moment.date())}, {moment:%H:%M}" if moment else ""
+
+
+def _toward_zero(slack: float) -> int:
+    """Round slack so that it never promises a minute that isn't there."""
+    return int(slack) if slack >= 0 else -int(-slack + 0.999)
+
+
+def _slack(order: OrderPlan, plan: DuePlan) -> str:
+    """Say how much room there is, in bench time, or by how much it is late."""
+    if not order.make:
+        return "hand it over" if order.fails else "—"
+    if order.slack is None:
+        return "—"
+    if order.slack >= 0 and not order.fails:
+        minutes = _toward_zero(order.slack)
+        return f"{_minutes(minutes)} to spare" if minutes else "nothing to spare"
+    late = _days_late(order)
+    over = f"{_minutes(-_toward_zero(order.slack))} of bench time too many"
+    return f"{late} {'day' if late == 1 else 'days'} late" if late > 0 else over
+
+
+def _waits_for(led: Ledgers, cat: Catalogue, order: OrderPlan, plan: DuePlan) -> str:
+    if not order.make:
+        return "handing over: its day has gone by" if order.fails else ""
+    said = [_wait(led, cat, wait) for wait in order.waits]
+    if order.state == "no bench hours":
+        said.append(
+            "bench hours: none up to " + short_day(plan.horizon)
+            if plan.any_hours
+            else "bench hours: none told yet"
+        )
+    if order.for_fair:
+        said.append(f"{naming.bows(order.for_fair)} that would do set aside for a fair")
+    return "; ".join(dict.fromkeys(said))
+
+
+def _wait(led: Ledgers, cat: Catalogue, wait: Wait) -> str:
+    if wait.ribbon:
+        what = f"{naming.length(led, wait.short)} more of {cat.ribbon_name(wait.what)}"
+    else:
+        name = cat.supplies[wait.what].name if wait.what in cat.supplies else wait.what
+        what = f"{wait.short:,} more {name}"
+    for_bows = f"{what} for {naming.bows(wait.bows)}"
+    if wait.expected is None:
+        return f"{for_bows}: none on the way"
+    latest = ""
+    if wait.latest is not None and wait.latest != wait.expected:
+        latest = f", {short_day(wait.latest)} at the latest"
+    return f"{for_bows}: {wait.restock} expected {short_day(wait.expected)}{latest}"
+
+
+def _minutes(count: float) -> str:
+    return naming.minutes(count)
+
+
+def _day(cat: Catalogue, day: DayPlan) -> BenchDay:
+    return BenchDay(
+        day_on=day.day.isoformat(), day=short_day(day.day),
+        planned_minutes=round(day.minutes),
+        planned=_minutes(day.minutes) if round(day.minutes) else "none",
+        used_minutes=round(day.used), used=_minutes(day.used) if day.used else "—",
+        segments=tuple(_segments(cat, day)), due=day.due, note=day.note,
+    )  # fmt: skip
+
+
+def _segments(cat: Catalogue, day: DayPlan) -> Iterator[BenchSegment]:
+    """Show the stretches in whole minutes, and the free time between them."""
+    now, end = 0, round(day.minutes)
+    for part in day.stretches:
+        start, stop = round(part.start), round(part.end)
+        if start > now:
+            yield _free(now, start)
+        if stop > start:
+            yield _segment(cat, part, start, stop)
+        now = max(now, stop)
+    if end > now:
+        yield _free(now, end)
+
+
+def _segment(cat: Catalogue, part: Stretch, start: int, stop: int) -> BenchSegment:
+    return BenchSegment(
+        order=part.order, label=naming.typed(cat, part.kind), start_minute=start,
+        minutes=stop - start, late=part.late,
+    )  # fmt: skip
+
+
+def _free(start: int, stop: int) -> BenchSegment:
+    return BenchSegment(
+        order="free", label="free", start_minute=start, minutes=stop - start
+    )
+
+
+def rests_on(led: Ledgers, cat: Catalogue, plan: DuePlan) -> tuple[str, ...]:
+    """Say what data the plan rests on, how sure it is, what would change it."""
+    return tuple(_rests_on(led, cat, plan))
+
+
+def _rests_on(led: Ledgers, cat: Catalogue, plan: DuePlan) -> Iterator[str]:
+    if plan.basis:
+        yield _minutes_basis(cat, plan)
+    yield _hours_basis(plan)
+    if plan.fairs:
+        yield (
+            f"No bench hours on the days of {listed(plan.fairs)}, and no time for "
+            "bows still to be made for it; what is set aside for a fair is left alone."
+        )
+    if setting(led, "late day") == "before":
+        yield (
+            "Without an hour, none of the due day's bench hours count, and glue must "
+            "have set by its noon; with an hour, both count up to it."
+        )
+    if any(order.waits for order in plan.orders):
+        yield "What is on the way counts from noon of the day it is expected."
+    asked = [o.code for o in orders(led).values() if o.state == ASKED and o.lines]
+    if asked:
+        yield f"Asked for but not taken, so not planned: {listed(asked)}."
+    if plan.more_time is not None and not plan.more_time.proved:
+        yield "Whom to ask for more time is a good choice, not proved the best."
+
+
+def _minutes_basis(cat: Catalogue, plan: DuePlan) -> str:
+    sittings = sum(one.sittings for one in plan.basis)
+    said = f"Minutes a bow are medians of {sittings:,} batches"
+    few = [
+        naming.size(cat, one.pattern).key
+        for one in plan.basis if one.sittings < _FEW and one.stated
+    ]  # fmt: skip
+    none = [
+        naming.size(cat, one.pattern).key
+        for one in plan.basis if not one.sittings and not one.stated
+    ]  # fmt: skip
+    if few:
+        said += f"; {listed(few)} mostly on the minutes you stated"
+    if none:
+        said += f"; {listed(none)} on a guess: no minutes are known"
+    return said + ". About half the time it will take longer."
+
+
+def _hours_basis(plan: DuePlan) -> str:
+    if not plan.any_hours:
+        return 'No bench hours are told: type "bows hours mon-thu 20:00-22:00".'
+    said = f"Bench hours as you told them, from now to {short_day(plan.horizon)}"
+    if plan.worked is None:
+        return said + "; all of them are taken as worked."
+    return said + (
+        f", all taken as worked; you usually work {round(100 * plan.worked)} % of "
+        "what you plan."
+    )
+
+
+def _odd(led: Ledgers, plan: DuePlan) -> Iterator[Oddity]:
+    for order in plan.orders:
+        if order.due is not None and order.due < plan.today:
+            yield Oddity(
+                about=order.code,
+                what=f"It was due {short_day(order.due)} and is still open.",
+                instead=f"bows order hand-over {order.code}",
+            )
+    for restock in plan.overdue:
+        yield Oddity(
+            about=restock, what="It should have come by now; reckoned with tomorrow, "
+            "or not at all when long overdue.", instead=f"bows restock in {restock}",
+        )  # fmt: skip
+    cat = catalogue(led)
+    for supply in plan.unlisted:
+        name = cat.supplies[supply].name if supply in cat.supplies else supply
+        yield Oddity(
+            about=name, what="None was ever entered, so it is taken to be there.",
+            instead=f"bows supply have 100 {supply}",
+        )  # fmt: skip
+    for kind in plan.over_claimed:
+        yield Oddity(
+            about=naming.typed(cat, kind), what="More are promised than are at home.",
+            instead="bows count",
+        )  # fmt: skip
