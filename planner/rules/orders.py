@@ -273,7 +273,7 @@ def changed(
     ):
         raise Absurd(
             f"{old.code} is only asked; its hour and terms are told when it is taken.",
-            instead=f"bows order take {old.code} --due fri --hour 16:00",
+            instead=f"bows order take {old.code} --due 'fri 16:00'",
         )
     prices = priced(led, add, "retail", when, instead=PRICE_HINT)
     lines = _added(_removed(led, old, remove), add, prices.prices)
