@@ -32,6 +32,14 @@ _READINGS = frozenset({"spool-read", "stock-counted", "supply-counted", "parts-c
                        "fair-day-closed"})  # fmt: skip
 """Kinds whose bare day means the end of it; a movement's bare day means noon."""
 
+_CATALOGUE = frozenset(
+    {
+        "colours", "ribbons", "supplies", "patterns", "colourways", "sets", "retired",
+        "prices",
+    }
+)  # fmt: skip
+"""Nouns whose pages the catalogue is read from."""
+
 
 def _handlers() -> Mapping[str, tuple[Callable[[Ledgers, Any, At], None], ...]]:
     found: dict[str, list[Callable[[Ledgers, Any, At], None]]] = {}
@@ -115,6 +123,13 @@ class Folder:
         self._days: dict[str, tuple[int, str]] = {}
         self.closed = False
 
+    def feed_all(self, chunks: Iterable[Sequence[LogRow]]) -> Ledgers:
+        """Fold chunk after chunk; gives the ledgers."""
+        with _no_collecting():
+            for rows in chunks:
+                self.feed(rows)
+        return self.ledgers
+
     def feed(self, rows: Sequence[LogRow]) -> None:
         """Fold the next rows of the log."""
         rows = self._known_by_then(rows)
@@ -180,6 +195,28 @@ class Folder:
         self.ledgers.events += 1
         for post in HANDLERS.get(kind, ()):
             post(self.ledgers, event, at)
+
+    def advance(self, facts: Iterable[Fact]) -> None:
+        """
+        Fold one more entry as if it stood in the log, numbered after its head.
+
+        For looking at one proposed entry after another: what follows sees its effect.
+        The ledgers are the folder's own by then and no longer those of the log.
+        """
+        led = self.ledgers
+        led.head_entry += 1
+        kept = led.memo.get("catalogue")
+        led.memo.clear()
+        for fact in facts:
+            led.head_seq += 1
+            kind, happened = fact.event.kind, fact.happened
+            when = moment_of(kind, happened, self.zone)
+            self._apply(kind, fact.event, At(when, led.head_seq, happened, led.head_entry))
+            if paged.NOUNS.get(kind, ("", ""))[0] in _CATALOGUE:
+                kept = None
+        # Reading the catalogue anew for each of thousands of entries takes the longest.
+        if kept is not None:
+            led.memo["catalogue"] = kept
 
     def suppose(self, overlay: Iterable[Hypothetical]) -> None:
         """Lay hypothetical events over the log, numbered after its head."""

@@ -107,8 +107,7 @@ class Session:
             zone=self.zone.key, decode=decode_many, voided=self._voided(known_on),
             as_of=as_of, known_on=known_on,
         )  # fmt: skip
-        for rows in self.log.rows():
-            folder.feed(rows)
+        folder.feed_all(self.log.rows())
         folder.suppose(self.overlay)
         self._folder = folder if as_of is None and known_on is None else self._folder
         return folder.ledgers

@@ -40,8 +40,8 @@ TABLE_BOWS_A_METRE = 130
 """Bows that a metre of table shows, on stands and cards, unless a setting says."""
 DRAWS = 4_000
 """Fairs drawn for the range of the total."""
-STEPS = {"us": 914_400_000, "metric": 1_000_000_000}
-"""The step a ribbon's worth is told in, nm: a yard or a metre."""
+STEPS = {"us": 5 * 914_400_000, "metric": 5_000_000_000}
+"""The step a ribbon's worth is told in, nm: five yards or metres."""
 
 
 def plan_fair(

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
+from scipy import optimize
 
 from planner.engines.counts import CountLaw
 from planner.engines.newsvendor import Allocation, Item, allocate, reach
@@ -96,36 +97,57 @@ def choose(goods: Sequence[Good], rooms: Sequence[Room], *, at_least: int) -> Ch
     items = [good.item(rooms) for good in goods]
     limits = [float(room.available) for room in rooms]
     best = _solve(items, limits, at_least)
-    binds = tuple(_binds(items, best, limits, i) for i in range(len(rooms)))
-    worth = tuple(
-        _worth(items, limits, i, room.step, best.profit, at_least) if bind else None
-        for i, (room, bind) in enumerate(zip(rooms, binds, strict=True))
-    )
+    worth = _worths(items, rooms, limits, at_least, best.profit)
+    binds = tuple(x is not None for x in worth)
     return Choice(best.quantities, best.used, binds, worth, best.profit, best.proved)
 
 
-def _worth(
+def _worths(
     items: Sequence[Item],
+    rooms: Sequence[Room],
     limits: Sequence[float],
-    at: int,
-    step: int,
-    profit: float,
     at_least: int,
-) -> float:
-    more = [x + step * (i == at) for i, x in enumerate(limits)]
-    return max(_solve(items, more, at_least).profit - profit, 0.0)
+    profit: float,
+) -> tuple[float | None, ...]:
+    """
+    Say what one more step of each limit that stops the plan is worth, None for others.
+
+    For the bench by choosing again; for the rest by choosing again as if bows could
+    come in parts, which is quick and smooth where a step is less than a bow.
+    """
+    worths: list[float | None] = []
+    whole = _in_parts(items, limits)
+    for i, room in enumerate(rooms):
+        more = [x + room.step * (j == i) for j, x in enumerate(limits)]
+        gain = _in_parts(items, more) - whole if _wanted(items, limits, i) else 0.0
+        if gain >= 1 and room.what == "bench":
+            gain = max(_solve(items, more, at_least).profit - profit, 0.0)
+        worths.append(gain if gain >= 1 else None)
+    return tuple(worths)
 
 
-def _binds(
-    items: Sequence[Item], best: Allocation, limits: Sequence[float], at: int
-) -> bool:
-    """Say whether one more bow worth bringing would go beyond a limit."""
-    room = limits[at] - best.used[at]
-    for item, n in zip(items, best.quantities, strict=True):
-        use = (item.at_hand_uses if n < item.held else item.uses)[at]
-        if n < item.gains().size and use > room + 1e-6:
-            return True
-    return False
+def _wanted(items: Sequence[Item], limits: Sequence[float], at: int) -> bool:
+    """Say whether all bows worth bringing together would go beyond a limit."""
+    return sum(item.used(item.gains().size)[at] for item in items) > limits[at]
+
+
+def _in_parts(items: Sequence[Item], limits: Sequence[float]) -> float:
+    """Give the best profit within limits if bows could come in parts."""
+    gains = [item.gains() for item in items]
+    uses = [
+        item.at_hand_uses if n < item.held else item.uses
+        for item, gain in zip(items, gains, strict=True)
+        for n in range(gain.size)
+    ]
+    if not uses or not limits:
+        return float(sum(gain.sum() for gain in gains))
+    found = optimize.linprog(
+        -np.concatenate(gains),
+        A_ub=np.array(uses).T,
+        b_ub=np.maximum(limits, 0.0),
+        bounds=(0, 1),
+    )
+    return -float(found.fun)
 
 
 def _solve(items: Sequence[Item], limits: Sequence[float], at_least: int) -> Allocation:

@@ -94,12 +94,13 @@ def _for_stock(maker: Maker, session: Session) -> Job | None:
     b, rng = maker.process.bench, maker.dice("bench")
     if maker.is_idle(session.day) and not happens(rng, b.idle_stock):
         return None
+    free = maker.all_free()
     gaps = {
-        kind: wish - maker.free(kind)
+        kind: wish - free[kind]
         for kind, wish in maker.wish.items()
         if kind not in session.stuck
     }
-    wide = {k: g for k, g in gaps.items() if g >= 2 or (g and maker.free(k) <= 0)}
+    wide = {k: g for k, g in gaps.items() if g >= 2 or (g and free[k] <= 0)}
     if not wide:
         return None
     kind = max(wide, key=lambda k: (wide[k], maker.belief.get(k, 0.0), k))

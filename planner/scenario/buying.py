@@ -23,14 +23,22 @@ FORGET = 0.9
 def plan_restocks(maker: Maker) -> None:
     """Choose the days on which she buys, and the one still on the way at the end."""
     r, days = maker.process.restocks, (maker.last - maker.first).days
-    for year in range(max((days + 1) // 364, 1)):
+    years = max((days + 1) // 364, 1)
+    for year in range(years):
+        # Only the first year has the opening spools to live on.
+        more = 0 if year == years - 1 else _to_replace(maker)
         for weeks, spools in zip(r.weeks_before, r.spools, strict=True):
             day = maker.weeks_ago(weeks + 52 * year)
-            maker.plans[day].append(("restock", (spools, weeks in r.in_two)))
+            maker.plans[day].append(("restock", (spools + more, weeks in r.in_two)))
     cancelled = maker.weeks_ago(r.cancelled_weeks_before)
     maker.plans[cancelled].append(("cancelled restock", None))
     awaited = maker.last - timedelta(5)
     maker.plans[awaited].append(("last restock", None))
+
+
+def _to_replace(maker: Maker) -> int:
+    opening = sum(r.opening != "none" for r in maker.process.ribbons)
+    return -(-opening // len(maker.process.restocks.weeks_before))
 
 
 def forget_a_little(maker: Maker) -> None:

@@ -270,6 +270,14 @@ class Maker:
         """Count the bows at home nobody was promised."""
         return self.world.count_at(HOME, kind) - self.promised(kind)
 
+    def all_free(self) -> dict[str, int]:
+        """Count, kind by kind, the bows at home nobody was promised."""
+        free = {kind: self.world.count_at(HOME, kind) for kind in self.kinds}
+        for order in self.orders:
+            for kind, count in order.have.items():
+                free[kind] -= count
+        return free
+
     def is_idle(self, day: date) -> bool:
         """Say whether the season's slack last weeks have begun."""
         return (self.last - day).days < self.process.bench.idle_weeks * 7

@@ -269,7 +269,7 @@ def _ready(maker: Maker, order: Order, day: date) -> None:
     wait = day + timedelta(rng.randint(1, 3))
     soonest = order.due - timedelta(rng.randint(0, 2) + 3 * order.posted)
     order.pick_up = order.pick_up or max(wait, soonest)
-    if happens(rng, 0.6):
+    if happens(rng, 0.6) or order.due > maker.last:
         maker.write(orders.OrderReady(order=order.code), day=day, minute=EVENING + 8)
 
 

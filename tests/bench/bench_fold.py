@@ -100,8 +100,7 @@ def fold(path: Path) -> float:
     with Log.open(path, readonly=True) as log:
         began = time.perf_counter()
         folder = Folder(zone="America/Halifax", decode=decode_many)
-        for rows in log.rows():
-            folder.feed(rows)
+        folder.feed_all(log.rows())
         for book in folder.ledgers.books:
             for item in book.items:
                 book.balance(item)

@@ -2,8 +2,19 @@
 
 from __future__ import annotations
 
-from planner.events import bench, bows, catalogue, fair, notes, orders, plans
-from planner.events import restock, selling, shop, spool
+from planner.events import (
+    bench,
+    bows,
+    catalogue,
+    fair,
+    notes,
+    orders,
+    plans,
+    restock,
+    selling,
+    shop,
+    spool,
+)
 from planner.events.base import Event, Kept
 from planner.events.fields import LineItem, PartUse
 
