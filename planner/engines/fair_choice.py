@@ -128,7 +128,8 @@ def _worths(
 
 def _wanted(items: Sequence[Item], limits: Sequence[float], at: int) -> bool:
     """Say whether all bows worth bringing together would go beyond a limit."""
-    return sum(item.used(item.gains().size)[at] for item in items) > limits[at]
+    everything = sum(float(item.used(item.gains().size)[at]) for item in items)
+    return everything > limits[at]
 
 
 def _in_parts(items: Sequence[Item], limits: Sequence[float]) -> float:
