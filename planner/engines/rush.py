@@ -93,10 +93,11 @@ def _differs(before: OrderPlan, after: OrderPlan) -> bool:
 
 
 def _verdict(own: OrderPlan, moved: Sequence[Moved]) -> Verdict:
-    if own.state == "late":
-        return "no"
-    if own.fails:
-        return "can't tell"
+    match own.state:
+        case "late":
+            return "no"
+        case "no ribbon" | "no supplies" | "no bench hours":
+            return own.state
     return "yes, but" if any(m.newly_late for m in moved) else "yes"
 
 

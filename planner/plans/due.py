@@ -199,8 +199,10 @@ class Moved:
         return self.after.fails and not self.before.fails
 
 
-Verdict = Literal["yes", "yes, but", "no", "can't tell"]
-"""`yes, but`: on time at the cost of others.  `can't tell`: no ribbon or no hours."""
+Verdict = Literal[
+    "yes", "yes, but", "no", "no ribbon", "no supplies", "no bench hours"
+]
+"""`yes, but`: on time, at the cost of others; `no`: late; the rest say what lacks."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -303,11 +303,20 @@ def _rests_on(led: Ledgers, cat: Catalogue, plan: DuePlan) -> Iterator[str]:
         )
     if any(order.waits for order in plan.orders):
         yield "What is on the way counts from noon of the day it is expected."
-    asked = [o.code for o in orders(led).values() if o.state == ASKED and o.lines]
+    asked = _quotes(led, plan.today)
     if asked:
         yield f"Asked for but not taken, so not planned: {listed(asked)}."
     if plan.more_time is not None and not plan.more_time.proved:
         yield "Whom to ask for more time is a good choice, not proved the best."
+
+
+def _quotes(led: Ledgers, today: date) -> list[str]:
+    """Give the codes of quotes that still hold."""
+    return [
+        order.code
+        for order in orders(led).values()
+        if order.state == ASKED and (order.expires or "9999") >= today.isoformat()
+    ]
 
 
 def _minutes_basis(cat: Catalogue, plan: DuePlan) -> str:
@@ -346,7 +355,7 @@ def _odd(led: Ledgers, plan: DuePlan) -> Iterator[Oddity]:
             yield Oddity(
                 about=order.code,
                 what=f"It was due {short_day(order.due)} and is still open.",
-                instead=f"bows order hand-over {order.code}",
+                instead=f"bows order hand {order.code}",
             )
     for restock in plan.overdue:
         yield Oddity(
@@ -358,7 +367,7 @@ def _odd(led: Ledgers, plan: DuePlan) -> Iterator[Oddity]:
         name = cat.supplies[supply].name if supply in cat.supplies else supply
         yield Oddity(
             about=name, what="None was ever entered, so it is taken to be there.",
-            instead=f"bows supply have 100 {supply}",
+            instead=f"bows supply in 100 {name}",
         )  # fmt: skip
     for kind in plan.over_claimed:
         yield Oddity(

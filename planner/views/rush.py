@@ -51,7 +51,7 @@ class Rush(Report):
     due: str
     """The same in words, with the hour if there is one."""
     verdict: Verdict
-    """Yes; yes, but others would be late; no; or it can't be told."""
+    """Yes; yes, but others would be late; no, it would be late; or what lacks."""
     short: str
     """The answer in a sentence or two."""
     from_stock: int

@@ -61,7 +61,7 @@ def short(cat: Catalogue, answer: RushAnswer, own: DueOrder) -> str:
         case "no":
             said = f"No: {what} would be ready only {own.ready}."
         case _:
-            said = f"That can't be told: {what} waits for {own.waits_for}."
+            said = f"Not as things stand: {what} wants {own.waits_for}."
     if answer.verdict != "yes":
         said += _earliest(answer)
     return said
