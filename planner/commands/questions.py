@@ -241,3 +241,128 @@ def _story_all(s: Session, led: Ledgers, *, json: bool) -> None:
         [(str(x["spool"]), str(x["ribbon"]), str(x["unexplained"])) for x in found],
         right=(2,),
     )
+
+
+def orders(
+    every: Annotated[
+        bool, typer.Option("--all", help="Those handed over and called off too.")
+    ] = False,
+    json: Json = False,
+) -> None:
+    """
+    List the orders, the earliest due first.
+
+    Example: bows orders
+    """
+    from planner.ledgers.orders import open_orders
+    from planner.ledgers.orders import orders as all_orders
+    from planner.views.naming import money, typed
+
+    s = current()
+    led = s.ledgers()
+    cat, who = catalogue(led), names(s)
+    found = [o for o in all_orders(led).values() if o.state == "asked"]
+    found = list(all_orders(led).values()) if every else open_orders(led) + found
+    rows = [
+        {
+            "order": o.code, "state": o.state, "due": o.due or "",
+            "who": who.get(o.person or "", o.person or ""),
+            "what": ", ".join(f"{x.count} × {typed(cat, x.what)}" for x in o.lines),
+            "outstanding": sum(o.outstanding.values()),
+            "total": money(led, o.total), "paid": money(led, o.paid),
+        }
+        for o in found
+    ]  # fmt: skip
+    if json or s.json:
+        say.as_json({"schema": "spool-to-stall/orders/1", "orders": rows})
+        return
+    say.table(
+        ("order", "state", "due", "who", "what", "to hand", "total", "paid"),
+        [tuple(str(v) for v in _in_columns(row)) for row in rows],
+        right=(5, 6, 7),
+    )
+
+
+def _in_columns(row: dict[str, object]) -> list[object]:
+    names_ = ("order", "state", "due", "who", "what", "outstanding", "total", "paid")
+    return [row[name] for name in names_]
+
+
+def fairs(json: Json = False) -> None:
+    """
+    List the fairs, past and ahead.
+
+    Example: bows fairs
+    """
+    from planner.ledgers.fairs import fairs as all_fairs
+
+    s = current()
+    led = s.ledgers()
+    found = sorted(all_fairs(led).values(), key=lambda f: f.first_day)
+    rows = [
+        {
+            "fair": f.code, "name": f.name, "first_day": f.first_day, "state": f.state,
+            "brought": sum(f.packed.values()), "sold": sum(f.sold.values()),
+            "back": sum(f.back.values()),
+        }
+        for f in found
+    ]  # fmt: skip
+    if json or s.json:
+        say.as_json({"schema": "spool-to-stall/fairs/1", "fairs": rows})
+        return
+    say.table(
+        ("fair", "name", "first day", "state", "brought", "sold typed", "came back"),
+        [tuple(str(value) for value in row.values()) for row in rows],
+        right=(4, 5, 6),
+    )
+
+
+def patterns(json: Json = False) -> None:
+    """
+    List the catalogue: patterns, ribbons, supplies, colourways, sets, with codes.
+
+    Example: bows catalogue
+    """
+    s = current()
+    cat = catalogue(s.ledgers())
+    rows = [("pattern", p.code, f"{p.name}, revision {p.revision}")
+            for p in cat.patterns.values()]  # fmt: skip
+    rows += [("ribbon", r.code, cat.ribbon_name(r.code)) for r in cat.ribbons.values()]
+    rows += [("supply", x.code, x.name) for x in cat.supplies.values()]
+    ways = (w for w in cat.colourways.values() if w.code not in cat.ribbons)
+    rows += [("colourway", w.code, w.name) for w in ways]
+    rows += [("set", x.code, x.name) for x in cat.sets.values()]
+    if json or s.json:
+        things = [{"what": a, "code": b, "name": c} for a, b, c in rows]
+        say.as_json({"schema": "spool-to-stall/catalogue/1", "things": things})
+        return
+    say.table(
+        ("what", "code", "name"),
+        [(a, b, c + (" (retired)" if b in cat.retired else "")) for a, b, c in rows],
+    )
+
+
+def supplies(json: Json = False) -> None:
+    """
+    List the supplies with the lots they came in and what is left.
+
+    Example: bows supplies
+    """
+    s = current()
+    led = s.ledgers()
+    cat = catalogue(led)
+    rows = [
+        {
+            "lot": lot.code, "supply": cat.supplies[lot.supply].name,
+            "units": lot.units, "left": led.supplies.balance(lot.code)["left"],
+        }
+        for lot in led.lots.values()
+    ]  # fmt: skip
+    if json or s.json:
+        say.as_json({"schema": "spool-to-stall/supplies/1", "lots": rows})
+        return
+    say.table(
+        ("lot", "supply", "came", "left"),
+        [tuple(str(value) for value in row.values()) for row in rows],
+        right=(2, 3),
+    )

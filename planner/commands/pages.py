@@ -1,0 +1,92 @@
+"""Write all the pages at once, linked with one another."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.commands import say
+from planner.commands.asking import made_words, names
+from planner.commands.options import Json
+from planner.commands.planning import due_view, fair_view
+from planner.commands.questions import stock_view, story_view
+from planner.commands.session import Session, current
+from planner.engines.audit import most_unexplained
+from planner.ledgers.fairs import coming_fairs
+from planner.views import front_builder
+from planner.views.common import Link, Report
+from planner.views.due import DueDates
+from planner.views.fair_plan import FairPlan
+from planner.views.front_builder import NAMES
+
+STORIES = 5
+"""How many spools get a story page of their own: those with most to explain."""
+
+
+def report(
+    folder: Annotated[
+        str | None, typer.Argument(help="Where to write; reports/ beside the shop.")
+    ] = None,
+    json: Json = False,
+) -> None:
+    """
+    Write all pages: front page, stock, due dates, fair plan, spool stories.
+
+    Example: bows report
+    """
+    s = current()
+    target = Path(folder).expanduser() if folder else s.path.parent / "reports"
+    written, *_ = write_pages(s, target)
+    if json or s.json:
+        say.as_json(
+            {"schema": "spool-to-stall/pages/1", "pages": [str(p) for p in written]}
+        )
+        return
+    for path in written:
+        say.out(str(path))
+
+
+def write_pages(
+    s: Session, folder: Path
+) -> tuple[list[Path], DueDates, FairPlan | None]:
+    """Write every page into a folder; gives the paths and the two plans shown."""
+    from planner.pages import render
+
+    led, made = s.ledgers(), made_words(s)
+    folder.mkdir(parents=True, exist_ok=True)
+    ahead = coming_fairs(led, s.today.isoformat())
+    fair = fair_view(s, led, ahead[0]) if ahead else None
+    due = due_view(s, led)
+    stories = [code for code, _ in most_unexplained(led)[:STORIES]]
+    stories = stories or list(led.spools)[-1:]
+    links = _links(fair is not None, stories)
+    front = front_builder.build(
+        led, fair=fair, due=due, today=s.today, made=made, names=names(s),
+        stories=stories,
+    )  # fmt: skip
+    views: list[tuple[str, Report]] = [(NAMES["front"], front)]
+    views += [(NAMES["stock"], stock_view(s, led, "", "")), (NAMES["due"], due)]
+    if fair is not None:
+        views.append((NAMES["fair"], fair))
+    views += [(f"story-{code}.html", story_view(s, led, code)) for code in stories]
+    paths = [
+        render(_linked(view, links, name), out=folder / name) for name, view in views
+    ]
+    return paths, due, fair
+
+
+def _links(fair: bool, stories: list[str]) -> tuple[Link, ...]:
+    made = [Link(text="Front page", href=NAMES["front"])]
+    made += [Link(text="Stock", href=NAMES["stock"])]
+    made += [Link(text="Due dates", href=NAMES["due"])]
+    if fair:
+        made.append(Link(text="Fair plan", href=NAMES["fair"]))
+    made += [Link(text=f"Spool {code}", href=f"story-{code}.html") for code in stories]
+    return tuple(made)
+
+
+def _linked(view: Report, links: tuple[Link, ...], name: str) -> Report:
+    others = tuple(link for link in links if link.href != name)
+    return view.model_copy(update={"links": others})

@@ -1,0 +1,282 @@
+"""The plans: due dates, a rush order, what to bring to a fair, and saying yes to it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+import typer
+
+from planner.commands import say
+from planner.commands.asking import asked, day_words, made_words, names
+from planner.commands.options import AsOf, DryRun, Json, KnownOn
+from planner.commands.questions import Page, finish
+from planner.commands.session import Session, current
+from planner.ledgers.fairs import Fair
+from planner.ledgers.shop import shop
+from planner.ledgers.state import Ledgers
+from planner.rules.base import Proposal
+from planner.rules.finding import find_fair, find_unit
+from planner.values.daywords import parse_day
+from planner.values.durations import parse_minutes
+from planner.values.money import parse_amount
+from planner.values.quantities import parse_count
+from planner.views.due import DueDates
+from planner.views.fair_plan import FairPlan
+
+
+def due_view(
+    s: Session, led: Ledgers, *, hide: bool = False, as_of: str = "", known_on: str = ""
+) -> DueDates:
+    """Build the due dates."""
+    from planner.engines.due import due_dates
+    from planner.views.due_builder import build
+
+    plan = due_dates(led, now=s.now.moment.astimezone(s.zone), today=s.today)
+    return build(
+        led, plan, made=made_words(s), names=None if hide else names(s), as_of=as_of,
+        known_on=known_on or None,
+    )  # fmt: skip
+
+
+def due(
+    hide: Annotated[
+        bool, typer.Option("--hide-names", help="Leave out whose orders they are.")
+    ] = False,
+    as_of: AsOf = None,
+    known_on: KnownOn = None,
+    json: Json = False,
+    page: Page = None,
+) -> None:
+    """
+    Say when each open order would be ready, and which are at risk.
+
+    Example: bows due
+    """
+    s = current()
+    led = asked(s, as_of, known_on)
+    view = due_view(
+        s, led, hide=hide, as_of=day_words(s, as_of), known_on=day_words(s, known_on)
+    )
+    if not finish(s, view, json=json, page=page):
+        return
+    say.out(view.short)
+    say.table(
+        ("order", "who", "what", "due", "work", "ready", "slack", "state"),
+        [
+            (o.code, o.who, ", ".join(f"{x.count} × {x.kind}" for x in o.lines), o.due,
+             o.work, o.ready, o.slack,
+             o.state + (f" ({o.waits_for})" if o.waits_for else ""))
+            for o in view.orders
+        ],
+        right=(4,),
+    )  # fmt: skip
+    _rests(view.rests_on, view.odd)
+
+
+def _rests(rests_on: tuple[str, ...], odd: tuple[Any, ...]) -> None:
+    for oddity in odd:
+        hint = f"  try: {oddity.instead}" if oddity.instead else ""
+        say.talk(f"  ! {oddity.about}: {oddity.what}{hint}")
+    for line in rests_on:
+        say.out(f"  · {line}")
+
+
+def rush(
+    quantity: Annotated[str, typer.Argument(help="How many.", metavar="QTY")],
+    words: Annotated[list[str], typer.Argument(help="The kind or set.")],
+    by: Annotated[str, typer.Option("--due", help="The day it is wanted.")],
+    json: Json = False,
+) -> None:
+    """
+    Ask whether a rush order could be ready, and whom it would make late.
+
+    Nothing is written.
+
+    Example: bows rush 6 4in navy --due fri
+    """
+    from planner.engines.rush import rush as ask
+    from planner.views.rush_builder import build
+
+    s = current()
+    led = s.ledgers()
+    count = parse_count(quantity, what="bows")
+    answer = ask(
+        led, now=s.now.moment.astimezone(s.zone), today=s.today,
+        kind=find_unit(led, words)[0], count=count, due=parse_day(by, today=s.today),
+    )  # fmt: skip
+    view = build(led, answer, made=made_words(s), names=names(s))
+    if json or s.json:
+        say.view_json(view)
+        return
+    say.out(view.short)
+    say.out(f"from stock {view.from_stock}, to make {view.make}: {view.work}")
+    if view.moves:
+        say.table(
+            ("order", "who", "due", "ready without it", "ready with it", "state"),
+            [(m.code, m.who, m.due, m.before, m.after, m.state) for m in view.moves],
+        )
+
+
+def fair_view(
+    s: Session, led: Ledgers, fair: Fair, *, as_of: str = "", known_on: str = "",
+    **limits: Any,
+) -> FairPlan:  # fmt: skip
+    """Plan a fair and build its view."""
+    from planner.engines.fair import plan_fair
+    from planner.views.fair_plan_builder import build
+
+    plan = plan_fair(led, fair, today=s.today, **limits)
+    return build(led, plan, made=made_words(s), as_of=as_of, known_on=known_on or None)
+
+
+Hours = Annotated[
+    str | None, typer.Option("--hours", help="Bench time for it, such as 5h.")
+]
+Spend = Annotated[
+    str | None, typer.Option("--spend", help="The most to spend on materials.")
+]
+Table = Annotated[
+    int | None, typer.Option("--table", help="The most bows the table takes.")
+]
+AtLeast = Annotated[
+    int, typer.Option("--at-least", help="Of each kind brought, at least so many.")
+]
+FairName = Annotated[
+    str | None, typer.Argument(help="The fair; the next one if not told.")
+]
+
+
+def _limits(
+    led: Ledgers, hours: str | None, spend: str | None, table: int | None, least: int
+) -> dict[str, Any]:
+    currency = shop(led).currency
+    return {
+        "hours_minutes": parse_minutes(hours) if hours else None,
+        "spend": parse_amount(spend, currency, allow_zero=True) if spend else None,
+        "table": table,
+        "at_least": least,
+    }
+
+
+def fair_plan(
+    fair: FairName = None,
+    hours: Hours = None,
+    spend: Spend = None,
+    table: Table = None,
+    at_least: AtLeast = 0,
+    as_of: AsOf = None,
+    known_on: KnownOn = None,
+    json: Json = False,
+    page: Page = None,
+) -> None:
+    """
+    Say what to bring to a fair, by size and colour, and what to make first.
+
+    Example: bows fair plan
+    """
+    s = current()
+    led = asked(s, as_of, known_on)
+    found = find_fair(led, fair, s.today.isoformat())
+    view = fair_view(
+        s, led, found, as_of=day_words(s, as_of), known_on=day_words(s, known_on),
+        **_limits(led, hours, spend, table, at_least),
+    )  # fmt: skip
+    if finish(s, view, json=json, page=page):
+        _say_plan(view)
+
+
+def _say_plan(view: FairPlan) -> None:
+    say.out(view.short)
+    cells = {(cell.colour, cell.size): cell for cell in view.cells}
+    head = ["bring", *(size.short for size in view.sizes), "all"]
+    rows = []
+    for colour, total in zip(view.colours, view.colour_totals, strict=True):
+        line = [colour.name]
+        for size in view.sizes:
+            cell = cells.get((colour.key, size.key))
+            line.append(_bring(cell.bring, cell.make) if cell else "")
+        rows.append([*line, _bring(total.bring, total.make)])
+    foot = [_bring(t.bring, t.make) for t in view.size_totals]
+    rows.append(["", *foot, _bring(view.bring, view.make)])
+    say.table(head, rows, right=range(1, len(head)))
+    say.out("bows to bring; (+n) are still to be made")
+    if view.make_next:
+        say.out("")
+        say.table(
+            ("make first", "bows", "time", "from"),
+            [(x.kind, str(x.count), x.time, x.from_spool) for x in view.make_next],
+            right=(1, 2),
+        )
+    say.out("")
+    say.table(
+        ("limit", "needed", "available", ""),
+        [
+            (x.name, x.needed, x.available,
+             ("the plan stops at it; " + x.worth).rstrip("; ") if x.binds else "")
+            for x in view.limits
+        ],
+        right=(1, 2),
+    )  # fmt: skip
+    say.out(
+        f"likely sold {view.sold_shown}; takings {view.takings}; left {view.profit}"
+    )
+    _rests(view.rests_on, view.odd)
+
+
+def _bring(bring: int, make: int) -> str:
+    if not bring:
+        return ""
+    return f"{bring} (+{make})" if make else str(bring)
+
+
+def fair_accept(
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(help='The fair; or your own numbers, "12 4in navy, 6 4in red".'),
+    ] = None,
+    hours: Hours = None,
+    spend: Spend = None,
+    table: Table = None,
+    at_least: AtLeast = 0,
+    head: Annotated[
+        str | None,
+        typer.Option("--head", help="The head printed under the plan you saw."),
+    ] = None,
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Say yes to a fair's plan, or to your own numbers for the next fair.
+
+    The bows are set aside for it, and the plan is kept to be scored.
+
+    Example: bows fair accept
+    """
+    from planner.engines.fair import plan_fair
+    from planner.log.chain import short
+    from planner.rules.fairs import plan_accepted
+
+    s = current()
+    own = words if words and words[0][:1].isdigit() else None
+    name = None if own or not words else " ".join(words)
+
+    def rule(led: Ledgers) -> Proposal:
+        found = find_fair(led, name, s.today.isoformat())
+        now = short(led.head_hash)
+        bring, expected = _own(led, own) if own else ({}, {})
+        if not own:
+            limits = _limits(led, hours, spend, table, at_least)
+            plan = plan_fair(led, found, today=s.today, **limits)
+            bring, expected = dict(plan.bring), dict(plan.expected)
+        return plan_accepted(
+            led, fair=found.code, bring=bring, expected=expected, head=head or now,
+            head_now=now, when=s.now.when,
+        )  # fmt: skip
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def _own(led: Ledgers, words: list[str]) -> tuple[dict[str, int], dict[str, int]]:
+    from planner.commands import items as read
+
+    return dict(read.bows(led, read.split_items(words, zero=True))), {}
