@@ -126,7 +126,14 @@ def fair_view(
     from planner.views.fair_plan_builder import build
 
     plan = plan_fair(led, fair, today=s.today, **limits)
-    return build(led, plan, made=made_words(s), as_of=as_of, known_on=known_on or None)
+    return build(
+        led,
+        plan,
+        today=s.today,
+        made=made_words(s),
+        as_of=as_of,
+        known_on=known_on or None,
+    )
 
 
 Hours = Annotated[
