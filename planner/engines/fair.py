@@ -88,7 +88,7 @@ def _prices(
     if found:
         raise Unknown(
             "No kind has a price yet, so no plan can be made.",
-            instead="bows price 4in fair 9.50",
+            instead="bows price 9.50 4in --list fair",
         )
     raise Unknown(
         "There is no kind of bow to bring yet.", instead="bows pattern --help"

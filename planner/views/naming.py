@@ -213,8 +213,19 @@ def _typed(cat: Catalogue, kind: str) -> str:
         return f"{size(cat, pattern).key} ?"
     column, row = size(cat, pattern).key, colour(cat, way)
     name = row.name.lower()
-    tried = (f"{column} {row.key}", f"{column} {name}", cat.kind_name(kind).lower())
+    full = f"{_full_size(cat, pattern)} "
+    tried = (
+        f"{column} {row.key}", f"{column} {name}", full + row.key, full + name,
+        cat.kind_name(kind).lower(),
+    )  # fmt: skip
     return next((words for words in tried if _finds(cat, words, kind)), kind)
+
+
+def _full_size(cat: Catalogue, pattern_code: str) -> str:
+    pattern = cat.patterns.get(pattern_code)
+    if pattern is None:
+        return pattern_code
+    return f"{_without_length(pattern.name)} {_size_typed(pattern.size)}".strip()
 
 
 def _finds(cat: Catalogue, words: str, kind: str) -> bool:

@@ -1,0 +1,258 @@
+"""Build the fair plan's view: the matrix, what to make first, what it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from planner.ledgers.catalogue import Catalogue, catalogue
+from planner.ledgers.fairs import Fair, fairs
+from planner.ledgers.shop import shop
+from planner.ledgers.state import Ledgers
+from planner.ledgers.stock import stock
+from planner.plans.fair import FairPlan as Plan
+from planner.plans.fair import KindPlan, Limit, Turn
+from planner.values.daywords import spoken
+from planner.values.money import minor_digits
+from planner.views import naming
+from planner.views.common import Colour, Oddity, Size
+from planner.views.fair_plan import (
+    FairCell,
+    FairLimit,
+    FairPlan,
+    FairTotal,
+    MakeNext,
+)
+from planner.views.fair_words import rests_on
+from planner.views.foot import foot
+
+CLOSE = 0.6
+"""A limit of which more than this share is needed is worth a line."""
+
+
+def build(
+    led: Ledgers,
+    plan: Plan,
+    *,
+    today: date,
+    made: str,
+    as_of: str = "",
+    known_on: str | None = None,
+) -> FairPlan:
+    """Give a plan ready to be shown in the shop's units and currency."""
+    cat, fair = catalogue(led), fairs(led)[plan.fair]
+    coming = [k for k in plan.kinds if k.bring]
+    sizes = naming.sizes_of(cat, (k.kind for k in coming))
+    colours = naming.colours_of(cat, (k.kind for k in coming))
+    cells = _in_order([_cell(cat, k) for k in coming], sizes, colours)
+    return FairPlan(
+        shop=naming.shop_view(led),
+        foot=foot(led, as_of=as_of or today.isoformat(), known_on=known_on, made=made),
+        fair=fair.name, when_on=fair.first_day, when=_when(fair),
+        days_left=(date.fromisoformat(fair.first_day) - today).days,
+        short=_short(cat, plan), sizes=sizes, colours=colours, cells=cells,
+        size_totals=tuple(_total(s.key, (c for c in cells if c.size == s.key))
+                          for s in sizes),
+        colour_totals=tuple(_total(x.key, (c for c in cells if c.colour == x.key))
+                            for x in colours),
+        **_sums(cells), sold=round(plan.sold, 2), sold_shown=_sold(plan),
+        takings_minor=plan.takings, takings=naming.money(led, plan.takings),
+        profit_minor=plan.profit, profit=naming.money(led, plan.profit),
+        fee_minor=plan.fee, fee=naming.money(led, plan.fee),
+        limits=tuple(_limit(led, cat, x) for x in _worth_a_line(plan.limits)),
+        make_next=tuple(_turn(led, cat, plan, x) for x in plan.turns),
+        rests_on=rests_on(led, plan, fair), odd=tuple(_odd(led, cat, plan)),
+    )  # fmt: skip
+
+
+def _when(fair: Fair) -> str:
+    return "; ".join(
+        f"{spoken(date.fromisoformat(day))}, {opens} to {closes}"
+        for day, opens, closes in fair.days
+    )
+
+
+def _short(cat: Catalogue, plan: Plan) -> str:
+    """Say the answer in one sentence."""
+    count = sum(n for _, n in plan.bring)
+    if not count:
+        return "Nothing is worth bringing as things stand."
+    said = f"Bring {naming.bows(count)}"
+    if not plan.make:
+        return f"{said}; all of them are ready."
+    ready = count - plan.make
+    time = naming.minutes(sum(turn.minutes for turn in plan.turns))
+    first = naming.typed(cat, plan.turns[0].kind)
+    have = f"{ready:,} ready, " if ready else ""
+    return f"{said}: {have}{plan.make:,} to make in about {time}, {first} first."
+
+
+def _sold(plan: Plan) -> str:
+    return f"{plan.sold:.0f} ({plan.sold_low:,} to {plan.sold_high:,})"
+
+
+def _in_order(
+    cells: Sequence[FairCell], sizes: Sequence[Size], colours: Sequence[Colour]
+) -> tuple[FairCell, ...]:
+    """Put cells in the order she packs: size by size, colours in their families."""
+    column = {size.key: n for n, size in enumerate(sizes)}
+    row = {colour.key: n for n, colour in enumerate(colours)}
+    return tuple(sorted(cells, key=lambda c: (column[c.size], row[c.colour])))
+
+
+def _cell(cat: Catalogue, kind: KindPlan) -> FairCell:
+    size, colour = naming.cell_of(cat, kind.kind)
+    return FairCell(
+        size=size, colour=colour, kind=naming.typed(cat, kind.kind), bring=kind.bring,
+        have=kind.have, make=kind.make, sell_out=round(kind.sell_out, 4),
+        sell_out_shown=_per_cent(kind.sell_out), left_over=round(kind.left, 2),
+        left_over_shown=f"{kind.left:.1f}", own_weight=round(kind.own, 4),
+        why=_why(kind),
+    )  # fmt: skip
+
+
+def _per_cent(share: float) -> str:
+    """Say a chance without ever calling it certain."""
+    whole = round(100 * share)
+    if whole == 0 and share > 0:
+        return "under 1 %"
+    return "over 99 %" if whole == 100 and share < 1 else f"{whole} %"
+
+
+def _why(kind: KindPlan) -> str:
+    seen = kind.seen
+    if not seen.brought:
+        said = "never at a fair: its size and colour speak for it"
+    else:
+        lean = "mostly its own" if kind.own >= 0.5 else "mostly its neighbours"
+        said = f"{lean}: {_history(kind)}"
+    return said if seen.guessed is None else f"{said}; you guessed {seen.guessed}"
+
+
+def _history(kind: KindPlan) -> str:
+    seen = kind.seen
+    fairs_told = f"{seen.brought} fair{'' if seen.brought == 1 else 's'}"
+    said = f"sold {seen.sold:.0f} at {fairs_told}"
+    return said if not seen.sold_out else f"{said}, sold out at {seen.sold_out}"
+
+
+def _sums(cells: Iterable[FairCell]) -> dict[str, int]:
+    listed = list(cells)
+    return {n: sum(getattr(c, n) for c in listed) for n in ("bring", "have", "make")}
+
+
+def _total(key: str, cells: Iterable[FairCell]) -> FairTotal:
+    return FairTotal(key=key, **_sums(cells))
+
+
+def _worth_a_line(limits: Sequence[Limit]) -> list[Limit]:
+    """Pick the bench, the table, what is asked about, and what is nearly used up."""
+    always = ("bench", "table", "spend")
+    close = [
+        x
+        for x in limits
+        if x.what in always or x.binds or x.needed > CLOSE * max(x.available, 1)
+    ]
+    order = {"bench": 0, "spend": 1, "table": 2, "ribbon": 3, "supply": 4}
+    return sorted(close, key=lambda x: (order[x.what], -(x.worth or 0), x.code))
+
+
+def _limit(led: Ledgers, cat: Catalogue, limit: Limit) -> FairLimit:
+    name, unit = _named(cat, limit)
+    return FairLimit(
+        name=name, needed=_amount(led, limit, limit.needed),
+        available=_amount(led, limit, limit.available), needed_amount=limit.needed,
+        available_amount=limit.available, unit=unit, binds=limit.binds,
+        worth=_worth(led, limit),
+    )  # fmt: skip
+
+
+def _named(cat: Catalogue, limit: Limit) -> tuple[str, str]:
+    match limit.what:
+        case "bench":
+            return "bench time before the fair", "minutes"
+        case "ribbon":
+            return cat.ribbon_name(limit.code), "nanometres"
+        case "supply":
+            return cat.supplies[limit.code].name, "bows"
+        case "table":
+            return "room on the table", "bows"
+        case "spend":
+            return "to spend on materials", "minor units"
+
+
+def _amount(led: Ledgers, limit: Limit, amount: int) -> str:
+    match limit.what:
+        case "bench":
+            return naming.minutes(amount)
+        case "ribbon":
+            return naming.length(led, amount)
+        case "spend":
+            return naming.money(led, amount)
+        case _:
+            return naming.bows(amount)
+
+
+def _worth(led: Ledgers, limit: Limit) -> str:
+    if limit.worth is None:
+        return ""
+    metric = shop(led).units == "metric"
+    step = {
+        "bench": "One more hour",
+        "ribbon": f"Five more {'metres' if metric else 'yards'}",
+        "supply": f"Enough for {limit.step} more bows",
+        "table": f"Room for {limit.step} more bows",
+        "spend": f"{naming.money(led, limit.step)} more",
+    }[limit.what]
+    return f"{step} would be worth about {_about(led, limit.worth)}."
+
+
+def _about(led: Ledgers, minor: int) -> str:
+    """Say an amount roughly: whole units of money from ten of them on."""
+    currency = naming.shop_view(led).currency
+    unit = 10 ** minor_digits(currency)
+    if minor < 10 * unit:
+        return naming.money(led, minor)
+    whole = naming.money(led, round(minor / unit) * unit)
+    return whole.removesuffix("." + "0" * minor_digits(currency))
+
+
+def _turn(led: Ledgers, cat: Catalogue, plan: Plan, turn: Turn) -> MakeNext:
+    return MakeNext(
+        kind=naming.typed(cat, turn.kind), count=turn.count, minutes=turn.minutes,
+        time=naming.minutes(turn.minutes),
+        swatches=naming.swatches_of_kind(cat, turn.kind),
+        from_spool=", ".join(turn.spools), why=_why_here(led, plan, turn),
+    )  # fmt: skip
+
+
+def _why_here(led: Ledgers, plan: Plan, turn: Turn) -> str:
+    wage = shop(led).wage
+    said = f"adds about {_about(led, turn.gain)}, {_about(led, round(turn.an_hour))}"
+    said += " an hour"
+    if wage and turn.an_hour < wage:
+        said += f", less than the {_about(led, wage)} you want"
+    kind = next(k for k in plan.kinds if k.kind == turn.kind)
+    out = kind.seen.sold_out
+    return (
+        said if not out else f"{said}; sold out at {out} of {kind.seen.brought} fairs"
+    )
+
+
+def _odd(led: Ledgers, cat: Catalogue, plan: Plan) -> Iterable[Oddity]:
+    """Say what is odd about the stock and the prices it counts on."""
+    held = stock(led)
+    for kind in plan.kinds:
+        missing = held[kind.kind].missing if kind.kind in held else {}
+        name = naming.typed(cat, kind.kind)
+        if missing:
+            short = sum(missing.values())
+            what = f"an entry is missing: {short} more went than the records had"
+            yield Oddity(about=name, what=what, instead=f"bows count 0 {name}")
+    if plan.basis.unpriced:
+        first = naming.typed(cat, plan.basis.unpriced[0])
+        yield Oddity(
+            about=f"{len(plan.basis.unpriced)} without a price",
+            what=f"left out of the plan, such as {first}",
+            instead=f"bows price 9.50 {first} --list fair",
+        )

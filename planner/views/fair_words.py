@@ -1,0 +1,156 @@
+"""The words under a fair plan: what it rests on, how sure it is, what would change."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.ledgers.catalogue import catalogue
+from planner.ledgers.fairs import Fair
+from planner.ledgers.state import Ledgers
+from planner.plans.fair import FairPlan
+from planner.views import naming
+
+MISSED = 5
+"""How many kinds that will be missed are named."""
+CROWDS = {1: "quiet", 2: "thin", 3: "usual", 4: "busy", 5: "packed"}
+"""The words for a crowd, as she types them."""
+USUAL = 3
+
+
+def rests_on(led: Ledgers, plan: FairPlan, fair: Fair) -> tuple[str, ...]:
+    """Say it in sentences, the weightiest first."""
+    return (
+        *_level(led, plan, fair),
+        *_sureness(led, plan),
+        *_records(plan),
+        *_crowd(plan, fair),
+        *_bench(plan),
+        *_untold(led, plan),
+        *_missed(led, plan),
+        "It knows nothing yet of seasons, weather or the other stalls.",
+    )
+
+
+def _level(led: Ledgers, plan: FairPlan, fair: Fair) -> Iterator[str]:
+    basis = plan.basis
+    guessed = f"{basis.guessed_total or 0:.0f}"
+    if basis.fairs and basis.sold:
+        said = f"{_count(basis.fairs, 'past fair')} with {basis.sold:,.0f} bows sold"
+        yield f"{said}; a fair {basis.half_life} days back counts half."
+    if basis.source == "history and guess":
+        yield f"Your guess of {guessed} for this one counts a little as well."
+    if basis.source == "guess":
+        yield f"No fair has been settled yet: it all rests on your guess of {guessed}."
+    if basis.source == "rule of thumb":
+        yield _thumb(led, fair, guessed)
+
+
+def _thumb(led: Ledgers, fair: Fair, guessed: str) -> str:
+    by = (
+        f"4½ times the fee of {naming.money(led, fair.fee)}"
+        if fair.fee
+        else "its hours"
+    )
+    return (
+        f"No fair has been settled and there is no guess of yours: {guessed} bows are "
+        f"taken from {by}, a rule of thumb that is often two or three times off. "
+        f"Your own guess would help most: bows fair change {fair.code} --guess 40."
+    )
+
+
+def _sureness(led: Ledgers, plan: FairPlan) -> Iterator[str]:
+    coming = [k for k in plan.kinds if k.bring]
+    if not coming:
+        return
+    low, high = (naming.money(led, x) for x in (plan.takings_low, plan.takings_high))
+    yield (
+        f"Nine times out of ten {plan.sold_low:,} to {plan.sold_high:,} are sold for "
+        f"{low} to {high}: a good or a bad day moves all kinds together."
+    )
+    own = sum(k.own for k in coming) / len(coming)
+    if plan.basis.fairs:
+        yield (
+            f"For a single kind its own sales count for {100 * own:.0f} %, those of "
+            "its size and colour for the rest."
+        )
+
+
+def _records(plan: FairPlan) -> Iterator[str]:
+    basis = plan.basis
+    if basis.sold_out:
+        yield (
+            f"{_count(basis.sold_out, 'time')} a kind sold out: more was wanted than "
+            "sold, and that is reckoned in."
+        )
+    if basis.unlogged >= 0.5:
+        yield (
+            f"{basis.unlogged:.0f} of those bows were sold without being typed, or "
+            "with the colour not noticed: they count at the middle of what counts "
+            "and takings allow."
+        )
+    if basis.never_brought:
+        kinds = _count(basis.never_brought, "kind")
+        yield f"{kinds} of {basis.kinds} thought of had never been at a fair."
+
+
+def _crowd(plan: FairPlan, fair: Fair) -> Iterator[str]:
+    crowd = fair.crowd_told or fair.crowd
+    if plan.basis.fairs and crowd != USUAL:
+        times = (crowd / USUAL) ** plan.basis.power
+        yield (
+            f"A {CROWDS[crowd]} crowd is taken to ask for {times:.2f} times what a "
+            "usual one does."
+        )
+
+
+def _bench(plan: FairPlan) -> Iterator[str]:
+    basis = plan.basis
+    if basis.planned_minutes is None:
+        return
+    time = naming.minutes(basis.planned_minutes)
+    bench = next(x for x in plan.limits if x.what == "bench")
+    if bench.available == basis.planned_minutes:
+        yield f"{time} of bench time are left for this fair."
+    else:
+        orders = naming.minutes(basis.order_minutes)
+        yield (
+            f"{time} of bench time before the fair, less {orders} for "
+            f"{naming.bows(basis.for_orders)} still to be made for orders."
+        )
+    if basis.awaited:
+        yield f"It counts on {', '.join(basis.awaited)} being in by then."
+
+
+def _untold(led: Ledgers, plan: FairPlan) -> Iterator[str]:
+    untold = plan.basis.untold
+    if "bench hours" in untold:
+        yield (
+            "No bench hours are told, so time sets no limit here: "
+            'bows hours "mon-thu 20:00-22:00".'
+        )
+    if "spools" in untold:
+        yield "No spool is told, so ribbon sets no limit here."
+    if "table" in untold and not any(x.what == "table" for x in plan.limits):
+        yield "The table's length isn't told, so room on it sets no limit."
+    if plan.basis.cost_guessed:
+        kinds = _count(plan.basis.cost_guessed, "kind")
+        yield f"Materials of {kinds} have no price: 15 % of the fair's price is taken."
+    if not plan.basis.proved:
+        yield "The best choice was not proved best; it is within a hair of it."
+
+
+def _missed(led: Ledgers, plan: FairPlan) -> Iterator[str]:
+    """Name what will be asked for most and isn't there, for want of time or ribbon."""
+    cat = catalogue(led)
+    short = sorted(plan.kinds, key=lambda k: k.sold - k.wanted)[:MISSED]
+    named = [
+        f"{naming.typed(cat, k.kind)} ({k.wanted:.0f} wanted, {k.bring} there)"
+        for k in short
+        if k.wanted - k.sold >= 1
+    ]
+    if named:
+        yield f"Likely to be asked for beyond what you bring: {', '.join(named)}."
+
+
+def _count(number: int, one: str) -> str:
+    return f"{number:,} {one if number == 1 else one + 's'}"
