@@ -1,4 +1,4 @@
-"""Commands of fairs: new, change, off, accept, pack, open, close, settle."""
+"""Commands of fairs: new, change, off, pack, open, close, settle."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from planner.commands import items as read
-from planner.commands.items import Items, SomeItems
+from planner.commands.items import SomeItems
 from planner.commands.options import DryRun, Json, On
 from planner.commands.session import Session, current
 from planner.errors import Absurd, Unknown, Unreadable
@@ -182,37 +182,6 @@ def off(
         return rules.called_off(
             led, fair=at_hand(s, led, fair).code, when=s.when(on),
             at=read.clock(hour), why=words,
-        )  # fmt: skip
-
-    s.write(rule, dry_run=dry_run, json=json)
-
-
-def accept(
-    words: Items,
-    which: Which = None,
-    head: Annotated[
-        str | None, typer.Option("--head", help="The log head the plan rested on.")
-    ] = None,
-    force: Annotated[
-        bool, typer.Option("--force", help="Though the plan is of an older log.")
-    ] = False,
-    on: On = None,
-    dry_run: DryRun = False,
-    json: Json = False,
-) -> None:
-    """
-    Accept how many to bring to a fair; what is not made yet goes to the bench.
-
-    Example: bows fair accept 12 4in navy, 6 4in red
-    """
-    s, (told, rest) = current(), _split(words, which)
-    items = read.split_items(rest, zero=True)
-
-    def rule(led: Ledgers) -> Proposal:
-        now = led.head_hash.hex()
-        return rules.plan_accepted(
-            led, fair=at_hand(s, led, told).code, bring=read.bows(led, items),
-            head=head or now, head_now=now, force=force, when=s.when(on),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)

@@ -78,7 +78,7 @@ def consigned(
 ) -> Proposal:  # fmt: skip
     """Propose bows left with a boutique to sell; they stay hers until sold."""
     commission_of(led, place)
-    left = some(bows, instead=f"bows consign {_name(led, place)} 6 4in navy")
+    left = some(bows, instead=f"bows boutique consign {_name(led, place)} 6 4in navy")
     event = BowsMoved(
         bows=left, source=source, to=place, batch=find_batch_or_none(led, batch)
     )
@@ -112,7 +112,8 @@ def statement(
     if not (sold or came or gross or paid):
         raise Absurd(
             "A statement needs something sold, paid or given back.",
-            instead=f"bows statement {_name(led, place)} 3 4in navy --paid 14.40",
+            instead=f"bows boutique statement {_name(led, place)} 3 4in navy "
+            "--paid 14.40",
         )
     prices = priced(led, sold if gross is None else (), "retail", when,
                     instead="Tell it as in: --gross 24.00")  # fmt: skip
@@ -177,10 +178,12 @@ def wholesale(
         Absurd: when no bows were named.
     """
     if not items:
-        raise Absurd("No bows were named.", instead="bows wholesale 12 4in navy")
+        raise Absurd(
+            "No bows were named.", instead="bows boutique wholesale 12 4in navy"
+        )
     prices = priced(
         led, items if taken is None else (), "wholesale", when,
-        instead="Tell it as in: bows wholesale 12 4in navy for 54.00",
+        instead="Tell it as in: bows boutique wholesale 12 4in navy for 54.00",
     )  # fmt: skip
     money = _gross(items, prices.prices) if taken is None else taken
     bows = bows_of(items)

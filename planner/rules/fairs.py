@@ -275,7 +275,7 @@ def plan_accepted(
     if not any(count for _, count in told):
         raise Absurd(
             "A plan brings some bows.",
-            instead=f"bows fair accept {old.code} 6 4in navy",
+            instead="bows fair accept 6 4in navy",
         )
     event = FairPlanAccepted(
         fair=old.code,
@@ -289,19 +289,24 @@ def plan_accepted(
     return proposal([event], when, *_plan_words(led, old, dict(told)), warnings=odd)
 
 
+def _figures(head: str) -> str:
+    # A printed head stands in groups of four: 5c1d-9f00-1b2c-77aa.
+    return re.sub(r"[\s\u2013-]", "", head.lower())
+
+
 def _plan_head(fair: Fair, head: str, head_now: str, force: bool) -> str:
-    told = head.strip().lower()
+    told = _figures(head)
     if not re.fullmatch(rf"[0-9a-f]{{{SHORT_HEAD},64}}", told):
         raise Unreadable(
             f"{quoted(head)} is no log head.",
-            instead="Give the figures at the foot of the plan (six or more).",
+            instead="Give the figures at the foot of the plan, 5c1d-9f00 or more.",
         )
-    if head_now.startswith(told):
+    if _figures(head_now).startswith(told):
         return head_now
     if not force:
         raise Stale(
             f"This plan for {fair.name} was made from an older log.",
-            instead=f"bows fair plan {fair.code}   (or accept it as it is: --force)",
+            instead=f"bows fair plan {fair.code}   (look again, then accept)",
         )
     return told
 

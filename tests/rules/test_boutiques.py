@@ -141,7 +141,7 @@ class TestStatement:
             boutiques.statement(given(NOTED), place=THIMBLE, when=NOW)
 
         assert refused.value.instead == (
-            'bows statement "The Thimble" 3 4in navy --paid 14.40'
+            'bows boutique statement "The Thimble" 3 4in navy --paid 14.40'
         )
 
 

@@ -190,7 +190,7 @@ class TestPlanAccepted:
     def test_a_plan_on_today_s_log_is_kept_with_the_whole_head(self):
         """A short head is enough to accept; the whole one is kept."""
         made = fairs.plan_accepted(
-            given(HARBOUR), fair="F1", bring={NAVY: 12, RED: 4}, head="5C1D9F",
+            given(HARBOUR), fair="F1", bring={NAVY: 12, RED: 4}, head="5C1D-9F00 0000",
             head_now=HEAD, when=NOW, expected={NAVY: 9},
         )  # fmt: skip
 
@@ -231,10 +231,20 @@ class TestPlanAccepted:
         forced = fairs.plan_accepted(led, when=NOW, force=True, **ask)
 
         assert refused.value.instead == (
-            "bows fair plan F1   (or accept it as it is: --force)"
+            "bows fair plan F1   (look again, then accept)"
         )
         assert events(forced)[0].head == "aaaaaa"
         assert forced.warnings == ("the plan was made from an older log",)
+
+    def test_a_printed_head_and_its_figures_are_the_same(self):
+        """Groups of four, as a report prints them, name the same head."""
+        printed = "5c1d-9f00-1b2c-77aa"
+        ask = {"fair": "F1", "bring": {NAVY: 6}, "head_now": printed, "when": NOW}
+        heads = [printed, "5C1D 9F00", "5c1d9f001b2c77aa"]
+
+        for head in heads:
+            made = fairs.plan_accepted(given(HARBOUR), head=head, **ask)
+            assert (events(made)[0].head, made.warnings) == (printed, ())
 
     @pytest.mark.parametrize("head", ["", "5c1d", "no head", "g" * 64])
     def test_what_is_no_head_is_refused(self, head):
