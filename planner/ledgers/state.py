@@ -128,9 +128,7 @@ class Ledgers:
 
     def __init__(self, zone: str = "UTC") -> None:
         self.zone = zone
-        self.ribbon = Book(
-            "ribbon", stock=("left", "ends", "bundle:"), fresh_readings=True
-        )
+        self.ribbon = Book("ribbon", stock=("left", "ends", "bundle:"), fresh="left")
         self.bows = Book("bows", stock=("at:",))
         self.supplies = Book("supplies", stock=("left",))
         self.money = Book("money", stock=())

@@ -21,6 +21,8 @@ UNEXPLAINED = "not yet explained"
 OPENING = "opening"
 READING = -1
 """Stands in the `source` column of a reading."""
+NOTHING = -2
+"""The number of no account."""
 
 
 class Row(NamedTuple):
@@ -135,19 +137,20 @@ class Timeline:
         """Walk the timeline in order, with what each reading changed."""
         names = self.book.names
         held: dict[int, int] = {}
-        fresh = True
+        fresh = self.book.fresh
         opening, unexplained = self.book.opening, self.book.unexplained
         for when, seq, source, target, amount in self._columns():
             if until is not None and when > until:
                 return
             if source == READING:
                 change = amount - held.get(target, 0)
-                giver = opening if fresh and self.book.fresh_readings else unexplained
+                fresh = fresh if target == fresh else NOTHING
+                giver = unexplained if fresh == NOTHING else opening
                 held[target] = amount
                 yield Row(when, seq, names[giver], names[target], change, amount)
                 continue
             if source != opening:
-                fresh = False
+                fresh = NOTHING
             held[source] = held.get(source, 0) - amount
             held[target] = held.get(target, 0) + amount
             yield Row(when, seq, names[source], names[target], amount, None)
@@ -156,18 +159,19 @@ class Timeline:
         """Add the timeline up; returns the signed accounts and how many readings."""
         held: dict[int, int] = {}
         get = held.get
-        fresh, readings = self.book.fresh_readings, 0
+        fresh, readings = self.book.fresh, 0
         opening, unexplained = self.book.opening, self.book.unexplained
         for _, _, source, target, amount in self._columns():
             if source == READING:
                 change = amount - get(target, 0)
-                giver = opening if fresh else unexplained
+                fresh = fresh if target == fresh else NOTHING
+                giver = unexplained if fresh == NOTHING else opening
                 held[target] = amount
                 held[giver] = get(giver, 0) - change
                 readings += 1
             else:
-                if fresh and source != opening:
-                    fresh = False
+                if source != opening:
+                    fresh = NOTHING
                 held[source] = get(source, 0) - amount
                 held[target] = get(target, 0) + amount
         return held, readings
@@ -202,27 +206,25 @@ class Book:
     One ledger of timelines: ribbon by spool, bows by kind, supplies by lot, money.
 
     `stock` prefixes name the accounts that hold real things and can't be below
-    nothing; with `fresh_readings`, a reading before the first movement corrects the
+    nothing; a reading of the `fresh` account before the first movement corrects the
     opening (what the label or she had said), and not the unexplained.
     """
 
     __slots__ = (
-        "_cache", "_numbers", "fresh_readings", "items", "name", "names", "opening",
-        "stock", "unexplained", "whole_counts",
+        "_cache", "_numbers", "fresh", "items", "name", "names", "opening", "stock",
+        "unexplained", "whole_counts",
     )  # fmt: skip
 
-    def __init__(
-        self, name: str, *, stock: tuple[str, ...], fresh_readings: bool = False
-    ) -> None:
+    def __init__(self, name: str, *, stock: tuple[str, ...], fresh: str = "") -> None:
         self.name = name
         self.stock = stock
-        self.fresh_readings = fresh_readings
         self.names: list[str] = []
         self._numbers: dict[str, int] = {}
         self.items: dict[str, Timeline] = {}
         self.whole_counts: list[tuple[int, int, int]] = []
         self.opening = self.number(OPENING)
         self.unexplained = self.number(UNEXPLAINED)
+        self.fresh = self.number(fresh) if fresh else NOTHING
         self._cache: dict[str, tuple[int, int, Balance]] = {}
 
     def number(self, account: str) -> int:
