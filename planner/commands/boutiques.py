@@ -78,7 +78,7 @@ def consign(
     """
     Enter bows left with a boutique to sell.
 
-    Example: bows boutique consign Thimble 6 4in navy, 4 4in red
+    Example: bows boutique consign Puddock 6 4in navy, 4 4in red
     """
     s, told = current(), read.split_items(words)
 
@@ -113,7 +113,7 @@ def statement(
     """
     Enter a boutique's statement: what it sold, kept and paid, and what came back.
 
-    Example: bows boutique statement Thimble 3 4in navy --back "2 4in red" --paid 14.40
+    Example: bows boutique statement Puddock 3 4in navy --back "2 4in red" --paid 14.40
     """
     s, told = current(), read.split_items(words or ())
     home = read.split_items([", ".join(came or ())])

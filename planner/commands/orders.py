@@ -152,7 +152,7 @@ def change(
     """
     Enter a change of an order: bows added or taken out, another day or terms.
 
-    Example: bows order change O12 --add "2 4in red" --due "14 dec"
+    Example: bows order change O59 --add "2 4in red" --due "14 dec"
     """
     s, (day, hour) = current(), read.due(current(), due)
     more, less = read.split_items([", ".join(add or ())]), remove or ()
@@ -174,7 +174,7 @@ def ready(
     """
     Enter that an order's bows are finished and set aside.
 
-    Example: bows order ready O12
+    Example: bows order ready O59
     """
     s = current()
     s.write(
@@ -193,7 +193,7 @@ def off(
     """
     Enter that an order is called off.
 
-    Example: bows order off O12 --why "found some elsewhere"
+    Example: bows order off O59 --why "found some elsewhere"
     """
     s, words = current(), read.words_of(why, what="a reason")
     s.write(
@@ -218,7 +218,7 @@ def pay(
     """
     Enter money in for an order; all that is still to pay unless told.
 
-    Example: bows order pay O12 20.00 --how card
+    Example: bows order pay O59 20.00 --how card
     """
     s, way = current(), read.pay(how, _WAYS)
 
@@ -240,7 +240,7 @@ def refund(
     """
     Enter money given back for an order; all that is held for it unless told.
 
-    Example: bows order refund O12 20.00
+    Example: bows order refund O59 20.00
     """
     s, way = current(), read.pay(how, _WAYS)
 
@@ -264,7 +264,7 @@ def hand(
     """
     Enter an order handed over, all that is outstanding or the bows you name.
 
-    Example: bows order hand O12
+    Example: bows order hand O59
     """
     s, told = current(), read.split_items(words or ())
 
@@ -396,7 +396,7 @@ def reserve(
     """
     Set finished bows aside for an order or a fair; 0 frees a kind again.
 
-    Example: bows reserve O12 6 4in navy
+    Example: bows reserve O59 6 4in navy
     """
     s, told = current(), read.split_items(words, zero=True)
 
