@@ -30,7 +30,7 @@ YEAR = 364
 """Days of a season: whole weeks, so that weekdays repeat."""
 STOPS = 8 * 60
 """The last day's minute at which the log ends."""
-_EVENTS_A_YEAR = 2_400
+_EVENTS_A_YEAR = 2_800
 _MOST_YEARS = 8
 
 
