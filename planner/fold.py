@@ -211,7 +211,9 @@ class Folder:
             led.head_seq += 1
             kind, happened = fact.event.kind, fact.happened
             when = moment_of(kind, happened, self.zone)
-            self._apply(kind, fact.event, At(when, led.head_seq, happened, led.head_entry))
+            self._apply(
+                kind, fact.event, At(when, led.head_seq, happened, led.head_entry)
+            )
             if paged.NOUNS.get(kind, ("", ""))[0] in _CATALOGUE:
                 kept = None
         # Reading the catalogue anew for each of thousands of entries takes the longest.
