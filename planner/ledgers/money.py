@@ -31,9 +31,9 @@ def _purse(how: str) -> str:
     return _PURSE[how]
 
 
-def fair_day(fair: str, happened: str) -> str:
+def fair_day(fair: str, day: str) -> str:
     """Name the money item of one day of a fair."""
-    return f"{fair}/{happened[:10]}"
+    return f"{fair}/{day}"
 
 
 def _shop(led: Ledgers, at: At, source: str, target: str, amount: int) -> None:
@@ -42,7 +42,7 @@ def _shop(led: Ledgers, at: At, source: str, target: str, amount: int) -> None:
 
 
 def _sold(led: Ledgers, e: selling.BowsSold, at: At) -> None:
-    item = SHOP if e.fair is None else fair_day(e.fair, at.happened)
+    item = SHOP if e.fair is None else fair_day(e.fair, led.day(at))
     channel = SALES + ("retail" if e.fair is None else "fair")
     purse = _purse(e.how)
     if e.taken:
@@ -52,7 +52,7 @@ def _sold(led: Ledgers, e: selling.BowsSold, at: At) -> None:
 
 
 def _taken_back(led: Ledgers, e: selling.SaleTakenBack, at: At) -> None:
-    item = SHOP if e.fair is None else fair_day(e.fair, at.happened)
+    item = SHOP if e.fair is None else fair_day(e.fair, led.day(at))
     channel = SALES + ("retail" if e.fair is None else "fair")
     if e.returned:
         led.money.move(item, at.when, at.seq, _purse(e.how), channel, e.returned)

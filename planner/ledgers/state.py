@@ -12,8 +12,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
+from zoneinfo import ZoneInfo
 
 from planner.ledgers.timeline import Book
+from planner.values.moments import day_of
 
 if TYPE_CHECKING:
     from planner.events.base import Event
@@ -165,6 +167,12 @@ class Ledgers:
     def books(self) -> tuple[Book, ...]:
         """All the books of timelines."""
         return self.ribbon, self.bows, self.supplies, self.money
+
+    def day(self, at: At) -> str:
+        """Give the shop's own day of a moment, whatever zone it was told in."""
+        if len(at.happened) == 10:
+            return at.happened
+        return day_of(at.happened, ZoneInfo(self.zone)).isoformat()
 
     def keep(self, noun: str, key: str, at: At, event: Event) -> None:
         """Write an event on a page, to be read in order later."""
