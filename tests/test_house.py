@@ -28,6 +28,7 @@ RANKS = {
 
 FROM_THE_LOG = {
     ("rules", "planner.log.codec"),  # to read the bodies that a correction names
+    ("rules", "planner.log.ids"),  # to give a row taken in its own id
     ("rules", "planner.log.people"),  # to seal words about a person
     ("scenario", "planner.log.people"),
     ("views", "planner.log.chain"),  # the head, printed at the foot of every report

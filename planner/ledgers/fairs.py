@@ -17,7 +17,8 @@ class Fair:
     """
     One fair; counts are bows by kind, `fee` minor units, `table` nm.
 
-    `days` are (day, opens, closes); `sold_out` are (kind, day, hour or None).
+    `days` are (day, opens, closes); `sold_out` are (kind, day, hour or None);
+    `off_told` is the day of which she told that it was called off at `off_at`.
     """
 
     code: str
@@ -42,6 +43,7 @@ class Fair:
     closed: list[str] = field(default_factory=list)
     costs: int = 0
     off_at: str | None = None
+    off_told: str = ""
     weather: str = "not told"
 
     @property
@@ -57,10 +59,20 @@ class Fair:
     @property
     def open_minutes(self) -> int:
         """Opening hours over all days, in minutes (to the hour it was called off)."""
-        total = 0
-        for _, opens, closes in self.days:
-            total += _minute(min(closes, self.off_at or closes)) - _minute(opens)
-        return max(total, 0)
+        return sum(
+            max(_minute(self._until(day, opens, closes)) - _minute(opens), 0)
+            for day, opens, closes in self.days
+        )
+
+    def _until(self, day: str, opens: str, closes: str) -> str:
+        """Give the hour a day really ended: its last one early, none after that."""
+        if self.off_at is None:
+            return closes
+        begun = [on for on, _, _ in self.days if on <= self.off_told]
+        last = max(begun, default=self.first_day)
+        if day == last:
+            return min(closes, self.off_at)
+        return closes if day < last else opens
 
 
 def _minute(clock: str) -> int:
@@ -73,8 +85,8 @@ def _announced(fair: Fair, e: Any) -> None:
     fair.table, fair.guess, fair.guess_total = e.table, dict(e.guess), e.guess_total
 
 
-def _off(fair: Fair, e: Any) -> None:
-    fair.off_at = e.at
+def _off(fair: Fair, e: Any, day: str) -> None:
+    fair.off_at, fair.off_told = e.at, day
     if e.at is None:
         fair.state = CALLED_OFF
 
@@ -97,12 +109,12 @@ def _settled(fair: Fair, e: Any) -> None:
     fair.weather = e.weather
 
 
-def _step(fair: Fair, e: Any) -> None:
+def _step(fair: Fair, e: Any, day: str) -> None:
     match e.kind:
         case "fair-announced":
             _announced(fair, e)
         case "fair-called-off":
-            _off(fair, e)
+            _off(fair, e, day)
         case "fair-plan-accepted":
             _planned(fair, e)
         case "fair-packed":
@@ -125,7 +137,7 @@ def fair_of(led: Ledgers, code: str) -> Fair:
     """Read one fair's page, in order of (moment, seq)."""
     fair = Fair(code)
     for kept in led.page("fairs", code):
-        _step(fair, kept.event)
+        _step(fair, kept.event, led.day(kept.at))
     fair.sold = dict(led.fair_sales.get(code, {}))
     return fair
 
