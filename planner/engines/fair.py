@@ -8,7 +8,7 @@ newsvendor's rule under limits (`engines.fair_choice`).
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -38,6 +38,8 @@ from planner.plans.fair import Basis, FairPlan, KindPlan, Limit, Turn
 
 TABLE_BOWS_A_METRE = 130
 """Bows that a metre of table shows, on stands and cards, unless a setting says."""
+SITTING = 90
+"""Minutes at the bench within which the order of turns follows the set-ups."""
 DRAWS = 4_000
 """Fairs drawn for the range of the total."""
 STEPS = {"us": 5 * 914_400_000, "metric": 5_000_000_000}
@@ -247,8 +249,8 @@ def _turns(led: Ledgers, pairs: Sequence[tuple[Good, int]]) -> list[Turn]:
     """
     Put the new bows in turns, by what they add for a minute at the bench.
 
-    Gains fall from bow to bow, so a kind's earlier batch never comes after a later
-    one, and stopping early loses the least.
+    Gains fall from bow to bow, so stopping early loses the least; but within an hour
+    and a half's work those of one pattern come together, as they share a set-up.
     """
     batches = [
         _Batch(good, tuple(gains[i : i + BATCH]))
@@ -257,10 +259,21 @@ def _turns(led: Ledgers, pairs: Sequence[tuple[Good, int]]) -> list[Turn]:
         for i in range(0, len(gains), BATCH)
     ]
     left: dict[str, int] = {s: led.ribbon.balance(s)["left"] for s in led.spools}
-    return [
-        _turn(led, batch, left)
-        for batch in sorted(batches, key=lambda b: (-b.a_minute, b.good.kind))
-    ]
+    best_first = sorted(batches, key=lambda b: (-b.a_minute, b.good.kind))
+    return [_turn(led, batch, left) for batch in _by_sitting(best_first)]
+
+
+def _by_sitting(batches: Iterable[_Batch]) -> list[_Batch]:
+    """Bring batches of one pattern together within each sitting's worth of work."""
+    place: dict[tuple[int, str], int] = {}
+    keyed = []
+    passed = 0.0
+    for batch in batches:
+        sitting = int(passed // SITTING)
+        pattern = sitting, batch.good.kind.partition(":")[0]
+        keyed.append((sitting, place.setdefault(pattern, len(place)), batch))
+        passed += len(batch.gains) * batch.good.minutes
+    return [batch for _, _, batch in sorted(keyed, key=lambda row: row[:2])]
 
 
 def _turn(led: Ledgers, batch: _Batch, left: dict[str, int]) -> Turn:
