@@ -218,8 +218,8 @@ def _settled(maker: Maker, visit: Visit, back: dict[str, int]) -> fair.FairSettl
     ranges = _unlogged(maker, visit, {k: g for k, g in gaps.items() if g > 0}, over)
     weather = "fine" if visit.indoor or visit.off_at is None else "poor"
     return fair.FairSettled.model_validate(
-        {"fair": visit.code, "back": tuple(back.items()), "unlogged": ranges,
-         "weather": weather}
+        {"fair": visit.code, "unlogged": ranges, "weather": weather,
+         "back": tuple((kind, back.get(kind, 0)) for kind in visit.brought)}
     )  # fmt: skip
 
 
@@ -239,7 +239,8 @@ def _unlogged(
         most = min(gap, max(over, 0) // price)
         left = over - (whole - worth[kind])
         least = min(max(-(-left // price), 0), most)
-        found.append((kind, least, most))
+        if most:
+            found.append((kind, least, most))
     return tuple(found)
 
 

@@ -87,7 +87,7 @@ def _note_person(maker: Maker, code: str, name: str, day: date) -> None:
         street = rng.choice(maker.process.streets)
         kept.append(_private(maker, code, "address", f"{rng.randint(1, 60)} {street}"))
     event = shop.PersonNoted(person=code, kept=tuple(_kept(text) for text in kept))
-    maker.write(event, day=day, minute=_minute(maker) - 4, private=tuple(kept))
+    maker.write(event, day=day, minute=8 * 60 + 5, private=tuple(kept))
 
 
 def _private(maker: Maker, person: str, name: str, text: str) -> PrivateText:
