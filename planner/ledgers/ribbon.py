@@ -26,19 +26,34 @@ SENT = "sent:"
 BUNDLE = "bundle:"
 
 
+def _enter(led: Ledgers, spool: Spool) -> None:
+    """Enter a spool, and what it is into those wound off it but typed before it."""
+    led.spools[spool.code] = spool
+    if spool.ribbon:
+        for code in led.wound_early.pop(spool.code, ()):
+            _enter(
+                led,
+                led.spools[code]._replace(
+                    ribbon=spool.ribbon, lot=spool.lot, supplier=spool.supplier
+                ),
+            )
+
+
 def _received(led: Ledgers, e: restock.SpoolReceived, at: At) -> None:
-    led.spools[e.spool] = Spool(
+    came = Spool(
         e.spool, e.ribbon, e.length, e.lot, e.supplier, e.paid, at.seq, at.happened,
         e.restock, None, False,
     )  # fmt: skip
+    _enter(led, came)
     led.ribbon.move(e.spool, at.when, at.seq, OPENING, LEFT, e.length)
 
 
 def _part_used(led: Ledgers, e: spool.SpoolFoundPartUsed, at: At) -> None:
-    led.spools[e.spool] = Spool(
+    there = Spool(
         e.spool, e.ribbon, e.label or e.length, e.lot, e.supplier, e.paid, at.seq,
         at.happened, None, None, True,
     )  # fmt: skip
+    _enter(led, there)
     led.ribbon.move(e.spool, at.when, at.seq, OPENING, LEFT, e.length)
 
 
@@ -48,10 +63,13 @@ def _read(led: Ledgers, e: spool.SpoolRead, at: At) -> None:
 
 def _wound(led: Ledgers, e: spool.SpoolWoundInTwo, at: At) -> None:
     old = led.spools.get(e.spool)
-    led.spools[e.onto] = Spool(
+    if old is None or not old.ribbon:
+        led.wound_early.setdefault(e.spool, []).append(e.onto)
+    new = Spool(
         e.onto, old.ribbon if old else "", e.length, old.lot if old else "",
         old.supplier if old else "", 0, at.seq, at.happened, None, e.spool, True,
     )  # fmt: skip
+    _enter(led, new)
     led.ribbon.move(e.spool, at.when, at.seq, LEFT, SENT + "wound", e.length)
     led.ribbon.move(e.onto, at.when, at.seq, OPENING, LEFT, e.length)
 

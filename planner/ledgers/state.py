@@ -10,7 +10,7 @@ in order of (moment, seq): whatever order they were typed in, the answer is the 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -135,6 +135,7 @@ class Ledgers:
         self.supplies = Book("supplies", stock=("left",))
         self.money = Book("money", stock=())
         self.spools: dict[str, Spool] = {}
+        self.wound_early: dict[str, list[str]] = {}
         self.bundles: dict[str, Bundle] = {}
         self.batches: dict[str, Batch] = {}
         self.batch_parts: dict[str, list[PartRow]] = {}
@@ -157,11 +158,7 @@ class Ledgers:
         """Give a batch's parts, those told afterwards in place of unknown ones."""
         told = self.batch_parts.get(batch, [])
         parts = self.batches[batch].parts
-        if not told:
-            return parts
-        roles = {row[0] for row in told}
-        known = tuple(p for p in parts if p[3] is not None or p[0] not in roles)
-        return known + tuple(told)
+        return (*_still_unknown(parts, told), *told) if told else parts
 
     @property
     def books(self) -> tuple[Book, ...]:
@@ -195,6 +192,21 @@ class Ledgers:
     def late_between(self, first: str, last: str) -> int:
         """Count the events of those days that were typed on a later day."""
         return sum(first <= day <= last for day, _ in self.late)
+
+
+def _still_unknown(parts: Iterable[PartRow], told: Iterable[PartRow]) -> list[PartRow]:
+    """Take what was told afterwards, by role, off the parts of no known spool."""
+    covered: dict[str, int] = {}
+    for role, _, count, _, _ in told:
+        covered[role] = covered.get(role, 0) + count
+    left: list[PartRow] = []
+    for role, length, count, bundle, spool in parts:
+        take = min(covered.get(role, 0), count) if spool is None else 0
+        if take:
+            covered[role] -= take
+        if count > take:
+            left.append((role, length, count - take, bundle, spool))
+    return left
 
 
 def _moment(kept: Kept) -> tuple[int, int]:
