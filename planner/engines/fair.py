@@ -74,7 +74,7 @@ def plan_fair(
     goods = _goods(led, shelf, cast, prices)
     rooms = _rooms(led, shelf, goods, spend=spend, table=table)
     choice = choose(goods, rooms, at_least=at_least)
-    basis = _basis(shelf, cast, goods, unpriced, choice.proved)
+    basis = _basis(shelf, cast, goods, unpriced, choice.gap)
     return _plan(led, shelf, cast, goods, rooms, choice, basis, seed)
 
 
@@ -102,6 +102,8 @@ def _goods(
 ) -> list[Good]:
     share = int(setting(led, "salvage share") or 0) / 100
     materials, retired = Materials(led), catalogue(led).retired
+    # Where no bench hours are told her time would be free: then it costs her wage.
+    an_hour = shop(led).wage if shelf.bench is None else 0
     goods = []
     for kind, price in prices.items():
         told = materials.of(kind)
@@ -113,6 +115,7 @@ def _goods(
                 minutes=_minutes(shelf, kind), have=shelf.free.get(kind, 0),
                 uses=_uses(shelf, kind, cost),
                 may_make=not retired.intersection(kind.split(":")),
+                time=an_hour / 60 * _minutes(shelf, kind),
             )
         )  # fmt: skip
     return goods
@@ -300,7 +303,7 @@ def _basis(
     cast: Forecast,
     goods: Sequence[Good],
     unpriced: tuple[str, ...],
-    proved: bool,
+    gap: float,
 ) -> Basis:
     rows = [row for one in cast.told for row in one.kinds.values()]
     materials = Materials(shelf.led)
@@ -315,7 +318,7 @@ def _basis(
         order_minutes=shelf.order_minutes,
         for_orders=sum(one.count for one in shelf.wanted),
         awaited=tuple(shelf.in_time), untold=_untold(shelf), unpriced=unpriced,
-        cost_guessed=sum(materials.of(g.kind) is None for g in goods), proved=proved,
+        cost_guessed=sum(materials.of(g.kind) is None for g in goods), gap=round(gap),
     )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 from scipy import optimize
 
-from planner.engines.counts import CountLaw
+from planner.engines.counts import CountLaw, Floats
 from planner.engines.newsvendor import Allocation, Item, allocate, reach
 
 BATCH = 6
@@ -44,8 +44,9 @@ class Good:
     """
     One kind as the rule sees it.
 
-    `uses` maps (what, code) to what a new bow uses; `may_make` is False for what is
-    no longer made.
+    `cost` are a new bow's materials; `time` what its minutes are charged where no
+    bench hours limit them; `uses` maps (what, code) to what it uses; `may_make` is
+    False for what is no longer made.
     """
 
     kind: str
@@ -57,33 +58,38 @@ class Good:
     have: int
     uses: Mapping[tuple[str, str], float]
     may_make: bool = True
+    time: float = 0.0
 
     def item(self, rooms: Sequence[Room]) -> Item:
         """Give the good as an item under limits."""
-        held_cost = self.salvage + WEAR * self.price
+        wear = WEAR * self.price
         chances = reach(self.law, least=LEAST_CHANCE)
         return Item(
             reach=chances if self.may_make else chances[: self.have],
             price=float(self.price),
-            cost=max(self.cost, held_cost),
+            cost=self.cost + self.time + wear,
             salvage=self.salvage,
             uses=tuple(self.uses.get((r.what, r.code), 0.0) for r in rooms),
             held=self.have,
-            held_cost=held_cost,
+            held_cost=self.salvage + wear,
             held_uses=tuple(float(r.what == "table") for r in rooms),
         )
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """Quantities of each good, the limits' use, which bind and what a step is worth."""
+    """
+    Quantities of each good, the limits' use, which bind and what a step is worth.
+
+    `gap` is by how much the profit may fall short of the best there is.
+    """
 
     quantities: tuple[int, ...]
     used: tuple[float, ...]
     binds: tuple[bool, ...]
     worth: tuple[float | None, ...]
     profit: float
-    proved: bool
+    gap: float
 
 
 def choose(goods: Sequence[Good], rooms: Sequence[Room], *, at_least: int) -> Choice:
@@ -99,7 +105,8 @@ def choose(goods: Sequence[Good], rooms: Sequence[Room], *, at_least: int) -> Ch
     best = _solve(items, limits, at_least)
     worth = _worths(items, rooms, limits, at_least, best.profit)
     binds = tuple(x is not None for x in worth)
-    return Choice(best.quantities, best.used, binds, worth, best.profit, best.proved)
+    gap = 0.0 if best.proved else best.bound - best.profit
+    return Choice(best.quantities, best.used, binds, worth, best.profit, gap)
 
 
 def _worths(
@@ -184,18 +191,20 @@ def _rounded(
 
 
 def _gain(item: Item, count: int) -> float:
-    """Give the expected profit of a quantity; bows beyond all hope sell never."""
+    """Give the expected profit of a quantity."""
+    return float(_gains(item, count).sum())
+
+
+def _gains(item: Item, count: int) -> Floats:
+    """Give what each bow of a quantity adds; those beyond all hope sell never."""
     chances = np.zeros(count)
     known = np.array(item.reach[:count])
     chances[: known.size] = known
     spent = np.where(np.arange(count) < item.held, item.held_cost, item.cost)
-    gain = (item.price - item.salvage) * chances - (spent - item.salvage)
-    return float(gain.sum())
+    return (item.price - item.salvage) * chances - (spent - item.salvage)
 
 
-def _used(
-    items: Sequence[Item], quantities: Sequence[int], limits: int
-) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+def _used(items: Sequence[Item], quantities: Sequence[int], limits: int) -> Floats:
     used = np.zeros(limits)
     for item, n in zip(items, quantities, strict=True):
         used += item.used(n)
@@ -211,5 +220,5 @@ def _within(
 
 def gains_to_make(good: Good, quantity: int) -> list[float]:
     """Give what each new bow of a quantity adds to the expected profit, in order."""
-    gains = good.item(()).gains()
-    return [float(x) for x in gains[good.have : quantity]]
+    gains = _gains(good.item(()), quantity)
+    return [float(x) for x in gains[good.have :]]

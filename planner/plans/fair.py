@@ -101,6 +101,7 @@ class Basis:
     `never_brought` of them had never been at a fair.  `untold` names what is missing
     and therefore no limit (bench hours, spools, a supply's code); `unpriced` are kinds
     left out for want of a price, `cost_guessed` how many kinds' materials had none.
+    `gap` is by how much (minor units) the choice may fall short of the best there is.
     """
 
     source: Source
@@ -121,7 +122,7 @@ class Basis:
     untold: tuple[str, ...] = ()
     unpriced: tuple[str, ...] = ()
     cost_guessed: int = 0
-    proved: bool = True
+    gap: int = 0
 
 
 @dataclass(frozen=True, slots=True)

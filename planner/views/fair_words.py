@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.fairs import Fair
+from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.plans.fair import FairPlan
 from planner.views import naming
@@ -124,8 +125,10 @@ def _bench(plan: FairPlan) -> Iterator[str]:
 def _untold(led: Ledgers, plan: FairPlan) -> Iterator[str]:
     untold = plan.basis.untold
     if "bench hours" in untold:
+        wage = shop(led).wage
+        cost = f"only costs {naming.money(led, wage)} an hour" if wage else "is free"
         yield (
-            "No bench hours are told, so time sets no limit here: "
+            f"No bench hours are told, so time {cost} and sets no limit here: "
             'bows hours "mon-thu 20:00-22:00".'
         )
     if "spools" in untold:
@@ -135,8 +138,9 @@ def _untold(led: Ledgers, plan: FairPlan) -> Iterator[str]:
     if plan.basis.cost_guessed:
         kinds = _count(plan.basis.cost_guessed, "kind")
         yield f"Materials of {kinds} have no price: 15 % of the fair's price is taken."
-    if not plan.basis.proved:
-        yield "The best choice was not proved best; it is within a hair of it."
+    if plan.basis.gap:
+        gap = naming.money(led, plan.basis.gap)
+        yield f"Some other choice could be better, but by {gap} at most."
 
 
 def _missed(led: Ledgers, plan: FairPlan) -> Iterator[str]:
