@@ -244,7 +244,7 @@ def recut(
     """
     Enter cut parts cut down to a shorter length.
 
-    Example: bows recut 4 C12 25in
+    Example: bows recut 4 C12 5in
     """
     s, count = current(), parse_count(quantity, what="parts")
     new = parse_length(" ".join(length), default="in")
@@ -260,7 +260,7 @@ def recut(
 
 def rework(
     quantity: HowMany,
-    words: Annotated[list[str], typer.Argument(help='"4in navy" to "4in navy white".')],
+    words: Annotated[list[str], typer.Argument(help='"4in navy" to "4in red".')],
     at: Place = None,
     on: On = None,
     dry_run: DryRun = False,
@@ -269,7 +269,7 @@ def rework(
     """
     Enter finished bows turned into another kind; put "to" between the two.
 
-    Example: bows rework 2 4in navy to 4in navy white
+    Example: bows rework 2 4in navy to 4in red
     """
     s, count = current(), parse_count(quantity, what="bows")
     if "to" not in words:
@@ -277,7 +277,7 @@ def rework(
 
         raise Unreadable(
             'Put "to" between the kind it was and the kind it became.',
-            instead="bows rework 2 4in navy to 4in navy white",
+            instead="bows rework 2 4in navy to 4in red",
         )
     at_to = words.index("to")
 

@@ -216,8 +216,8 @@ def colourway(
 
 
 def set_unit(
-    name: Annotated[str, typer.Argument(help='Such as "pair 3in red".')],
-    kinds: Annotated[list[str], typer.Argument(help='"2 3in red" ...')],
+    name: Annotated[str, typer.Argument(help='Such as "pair 4in red".')],
+    kinds: Annotated[list[str], typer.Argument(help='"2 4in red" ...')],
     dry_run: DryRun = False,
     json: Json = False,
 ) -> None:

@@ -461,7 +461,7 @@ def restock_in(
     """
     Enter that all that was still on the way of a restock came in.
 
-    Example: bows restock in R3
+    Example: bows restock in R9
     """
     s = current()
 

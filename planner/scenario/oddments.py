@@ -130,11 +130,11 @@ def _take_apart(maker: Maker, day: date) -> None:
 def _rework(maker: Maker, day: date) -> None:
     """Add tails to a bow that has none; the tails come straight off a spool."""
     pairs = [
-        (k, k.replace("classic-4in", "tails-4in")) for k in maker.kinds
+        (k, k.replace("classic-4in", "tails-4.25in")) for k in maker.kinds
         if k.startswith("classic-4in:") and maker.free(k) > 0
     ]  # fmt: skip
     pairs = [(was, became) for was, became in pairs if became in maker.kinds]
-    length, _ = maker.cuts["tails-4in"]["tails"]
+    length, _ = maker.cuts["tails-4.25in"]["tails"]
     for was, became in pairs[:1]:
         ribbon = maker.ribbon(became, "tails")
         bundles, _ = cut(maker, ribbon, "tails", length, 1, typed=False)

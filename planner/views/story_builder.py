@@ -208,11 +208,24 @@ def _went_to(led: Ledgers, piece: Piece, names: Names) -> str:
     if piece.batch:
         words.append(f"batch {piece.batch}")
     if piece.gone:
-        words.append(", ".join(_gone_words(led, gone, names) for gone in piece.gone))
+        words.append(_all_gone(led, piece.gone, names))
     return " → ".join(words)
 
 
-def _gone_words(led: Ledgers, gone: Gone, names: Names) -> str:
+def _all_gone(led: Ledgers, gone: tuple[Gone, ...], names: Names) -> str:
+    """Say where a batch's bows went, like with like, the inferred ones marked."""
+    counts: dict[tuple[str, bool], int] = {}
+    for one in gone:
+        key = _where(led, one, names), one.known
+        counts[key] = counts.get(key, 0) + one.count
+    mixed = len({known for _, known in counts}) > 1
+    return ", ".join(
+        f"{count} {where}" + (" (inferred)" if mixed and not known else "")
+        for (where, known), count in counts.items()
+    )
+
+
+def _where(led: Ledgers, gone: Gone, names: Names) -> str:
     where = gone.where
     if gone.fair:
         fair = fairs(led).get(gone.fair)
@@ -221,8 +234,7 @@ def _gone_words(led: Ledgers, gone: Gone, names: Names) -> str:
     if gone.order and gone.person:
         person = names.get(gone.person, gone.person)
         where += f" for {ISOLATE}{person}{POP}"
-    sign = "" if gone.known else " (first in, first out)"
-    return f"{gone.count} {where.replace(':', ': ')}{sign}"
+    return where.replace(":", ": ")
 
 
 def _events(

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import re
 import shlex
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -67,3 +69,29 @@ def test_the_example_in_the_help_runs_on_the_demo_shop(
     said = demo(words[1:])
 
     assert said.code == 0, said.err
+
+
+def test_the_examples_that_need_files_run_too(demo: Typed, tmp_path: Path) -> None:
+    """Those that write or read files do as their help says, in a folder of theirs."""
+    made = tmp_path / "made"
+    made.mkdir()
+
+    assert demo(["report", str(made / "pages")]).code == 0
+    assert demo(["back-up", str(made)]).code == 0
+    assert demo(["export", str(made / "log.jsonl")]).code == 0
+    assert demo(["forget", "P3"]).code == 0
+    assert (
+        demo(["import", str(made / "log.jsonl")], shop=made / "other" / "shop.bows").code
+        == 0
+    )
+
+
+def test_every_question_answers_json_after_its_words(demo: Typed) -> None:
+    """`bows --shop d stock --json` gives one object with its schema."""
+    for line in ("stock", "due", "fair plan", "story S7", "check", "spools", "orders",
+                 "fairs", "bundles", "supplies", "catalogue", "entries", "story --all",
+                 "rush 6 4in navy --due fri", "why S7", "people", "setting"):  # fmt: skip
+        said = demo(f"{line} --json")
+
+        assert said.code == 0, said.err
+        assert json.loads(said.out)["schema"].startswith("spool-to-stall/"), line
