@@ -27,7 +27,13 @@ from planner.rules.take_in_known import (
     refuse_edits,
     resting,
 )
-from planner.rules.take_in_rows import MOST_BYTES, MOST_PROBLEMS, Line, read_lines
+from planner.rules.take_in_rows import (
+    MOST_BYTES,
+    MOST_PROBLEMS,
+    Line,
+    Problem,
+    read_lines,
+)
 from planner.values.daywords import spoken
 from planner.values.text import clean
 
@@ -72,15 +78,15 @@ def take_in(
         return
     path = Path(str(file)).expanduser()
     lines, problems = read_lines(read_file(path))
-    if problems:
-        raise _refused(path.name, [str(problem) for problem in problems])
-    if not lines:
+    if not lines and not problems:
         say.talk(f"{path.name} has no lines below its header; nothing was entered")
         return
     for _ in range(5):
         try:
-            _take(s, path.name, lines, correct=correct, new=new, dry_run=dry_run,
-                  json=json or s.json)  # fmt: skip
+            _take(
+                s, path.name, lines, problems, correct=correct, new=new,
+                dry_run=dry_run, json=json or s.json,
+            )  # fmt: skip
             return
         except HeadMoved:
             continue
@@ -114,8 +120,9 @@ def read_file(path: Path) -> bytes:
         ) from error
 
 
-def _refused(name: str, problems: Sequence[str]) -> Refusal:
-    shown = "\n".join(f"  {problem}" for problem in problems[:MOST_PROBLEMS])
+def _refused(name: str, problems: Sequence[Problem]) -> Refusal:
+    first = sorted(problems, key=lambda problem: problem.number)[:MOST_PROBLEMS]
+    shown = "\n".join(f"  {problem}" for problem in first)
     least = "at least " if len(problems) >= MOST_PROBLEMS else ""
     return Refusal(
         f"{name}: {least}{plural(len(problems), 'problem')}; nothing was entered:\n"
@@ -125,8 +132,8 @@ def _refused(name: str, problems: Sequence[str]) -> Refusal:
 
 
 def _take(
-    s: Session, name: str, lines: Sequence[Line], *, correct: bool, new: bool,
-    dry_run: bool, json: bool,
+    s: Session, name: str, lines: Sequence[Line], problems: Sequence[Problem], *,
+    correct: bool, new: bool, dry_run: bool, json: bool,
 ) -> None:  # fmt: skip
     folded = fold_log(s.log)
     label = clean(name, what="a file's name")
@@ -134,20 +141,20 @@ def _take(
         folded.folder.ledgers, lines=lines, name=label, shop=folded.shop,
         ids=folded.taken_in, days=folded.days,
     )  # fmt: skip
-    if compared.edits and not (correct or new):
+    if compared.edits and not (correct or new or problems):
         raise refuse_edits(compared, file=name)
     corrects: list[int] = []
     if correct and compared.edits:
         folded, compared, corrects = _corrected(s, folded, compared)
-    if not compared.fresh and not corrects:
+    if not (compared.fresh or corrects or problems):
         _say_nothing_new(compared, lines, label, json=json)
         return
     entering = enter(
         folded.folder, compared=compared, lines=lines, name=label, now=s.now,
         ids=folded.taken_in, corrects=corrects,
     )  # fmt: skip
-    if entering.problems:
-        raise _refused(name, [str(problem) for problem in entering.problems])
+    if problems or entering.problems:
+        raise _refused(name, [*problems, *entering.problems])
     appended: tuple[Appended, ...] = ()
     if not (dry_run or s.overlay):
         appended = s.log.append_all(

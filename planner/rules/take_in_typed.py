@@ -56,6 +56,9 @@ def take_options(
         if not one.startswith("--"):
             words.append(one)
             continue
+        if one == "--card" and "how" in takes:
+            cells["how"] = "card"
+            continue
         option, equals, value = one.partition("=")
         cells[_column(option, takes, name)] = value if equals else next(rest, "")
     return words, cells
@@ -91,7 +94,7 @@ def qty_kind_minutes(words: Sequence[str]) -> Cells:
 
 def qty_kind_price(words: Sequence[str]) -> Cells:
     """Split ``3 4in navy for 24.00``."""
-    if len(words) > 2 and words[-2] == "for":
+    if len(words) > 2 and words[-2].lower() == "for":
         return {**qty_kind(words[:-2]), "price": words[-1]}
     return qty_kind(words)
 

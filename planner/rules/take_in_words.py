@@ -7,10 +7,14 @@ cells, so that both ask the same rules as her typing does.
 
 from __future__ import annotations
 
+import difflib
+import re
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any, Final, NamedTuple, cast
 
 from planner.errors import Absurd, Refusal, Unknown, Unreadable
+from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.rules import bench, selling, spools, stock
 from planner.rules.base import Proposal
@@ -37,8 +41,12 @@ from planner.rules.take_in_typed import (
     words_of,
 )
 from planner.values.durations import parse_minutes
+from planner.values.money import parse_amount
 from planner.values.quantities import parse_count
 from planner.values.text import quoted
+
+_APART = r",(?!\d{1,2}\s*(?:,|$))"
+"""A comma between items, not one inside a price (``@8,50``)."""
 
 
 def _cut(a: Ask) -> Proposal:
@@ -140,27 +148,37 @@ def _each(a: Ask) -> list[Ask]:
     """Split ``3 4in navy, 2 4in red`` into one ask each; `qty` is empty then."""
     if "qty" in a.cells or "," not in a.cells.get("kind", ""):
         return [a]
-    pieces = [piece.strip().partition(" ") for piece in a.cells["kind"].split(",")]
+    pieces = re.split(_APART, a.cells["kind"])
+    split = [piece.strip().partition(" ") for piece in pieces if piece.strip()]
     return [
-        Ask(
-            a.led, {**a.cells, "qty": n, "kind": rest.strip()}, a.when, a.today, a.found
-        )
-        for n, _, rest in pieces
+        Ask(a.led, dict(a.cells, qty=n, kind=rest.strip()), a.when, a.today, a.found)
+        for n, _, rest in split
     ]
 
 
 def _sold(a: Ask) -> Proposal:
-    how = a.one_of("how", "cash", "card", "bank", "not yet")
     return selling.sold(
         a.led, items=[_unit(one) for one in _each(a)], when=a.when,
         place=a.place() if "place" in a.cells else None, taken=a.money(),
-        how=cast(selling.Pay, how), batch=a.batch(),
+        how=_paid(a), batch=a.batch(),
     )  # fmt: skip
 
 
+def _paid(a: Ask) -> selling.Pay:
+    how = a.one_of("how", "cash", "card", "bank", "later", "not yet")
+    return cast(selling.Pay, "not yet" if how == "later" else how)
+
+
 def _unit(a: Ask) -> Wanted:
-    one = a.named("kind", _one)
-    return Wanted(one.what, one.kinds, a.count())
+    """Read one unit sold, perhaps with its price: ``2 4in red @8.50``."""
+    kind, at, price = a.cells.get("kind", "").partition("@")
+    if not at:
+        one = a.named("kind", _one)
+        return Wanted(one.what, one.kinds, a.count())
+    plain = Ask(a.led, {**a.cells, "kind": kind.strip()}, a.when, a.today, a.found)
+    currency = shop(a.led).currency
+    each = a.read("kind", lambda _: parse_amount(price, currency, allow_zero=True))
+    return replace(_unit(plain), price=each)
 
 
 def _one(led: Ledgers, words: str) -> Wanted:
@@ -168,10 +186,9 @@ def _one(led: Ledgers, words: str) -> Wanted:
 
 
 def _taken_back(a: Ask) -> Proposal:
-    how = a.one_of("how", "cash", "card", "bank", "not yet")
     return selling.taken_back(
         a.led, bows=dict(a.bows()), returned=a.money(), when=a.when,
-        place=a.place() if "place" in a.cells else None, how=cast(selling.Pay, how),
+        place=a.place() if "place" in a.cells else None, how=_paid(a),
     )  # fmt: skip
 
 
@@ -309,9 +326,10 @@ def word_of(text: str) -> tuple[str, Word]:
     plain = " ".join(text.casefold().split())
     plain = _SAME.get(plain, plain)
     if plain not in WORDS:
+        near = difflib.get_close_matches(plain, WORDS, n=2)
         raise Unknown(
             f"{quoted(text)} is no word a line may begin with.",
-            instead=", ".join(WORDS),
+            instead=f"Did you mean {' or '.join(near)}?" if near else ", ".join(WORDS),
         )
     return plain, WORDS[plain]
 
