@@ -290,7 +290,7 @@ def lost(
     """
     Enter a parcel that never came; without a refund its bows are made again.
 
-    Example: bows order lost O12 --refund 48.00
+    Example: bows order lost O12 2 4in navy --refund 48.00
     """
     s, told = current(), read.split_items(words or ())
 

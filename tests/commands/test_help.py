@@ -37,6 +37,13 @@ NEEDS_FILES = {
 """Commands whose examples need a file or a folder of their own; run below."""
 
 
+QUESTIONS = (
+    "stock", "due", "fair plan", "story S7", "story --all", "check", "spools",
+    "orders", "fairs", "bundles", "supplies", "catalogue", "entries", "why S7",
+    "why 4in navy", "rush 6 4in navy --due fri", "people", "setting",
+)  # fmt: skip
+
+
 def example_of(name: str, target: str) -> str:
     command = make_command(name.split()[-1], target)
     found = EXAMPLE.search(command.help or "")
@@ -80,17 +87,15 @@ def test_the_examples_that_need_files_run_too(demo: Typed, tmp_path: Path) -> No
     assert demo(["back-up", str(made)]).code == 0
     assert demo(["export", str(made / "log.jsonl")]).code == 0
     assert demo(["forget", "P3"]).code == 0
-    assert (
-        demo(["import", str(made / "log.jsonl")], shop=made / "other" / "shop.bows").code
-        == 0
-    )
+
+    other = made / "other" / "shop.bows"
+
+    assert demo(["import", str(made / "log.jsonl")], shop=other).code == 0
 
 
 def test_every_question_answers_json_after_its_words(demo: Typed) -> None:
     """`bows --shop d stock --json` gives one object with its schema."""
-    for line in ("stock", "due", "fair plan", "story S7", "check", "spools", "orders",
-                 "fairs", "bundles", "supplies", "catalogue", "entries", "story --all",
-                 "rush 6 4in navy --due fri", "why S7", "people", "setting"):  # fmt: skip
+    for line in QUESTIONS:
         said = demo(f"{line} --json")
 
         assert said.code == 0, said.err
