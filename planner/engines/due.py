@@ -141,8 +141,10 @@ def look_ahead(
     )  # fmt: skip
 
 
-def plan(ahead: Ahead, include: Sequence[Order] = ()) -> DuePlan:
-    """Plan all open orders, and those supposed besides."""
+def plan(
+    ahead: Ahead, include: Sequence[Order] = (), *, brief: bool = False
+) -> DuePlan:
+    """Plan all open orders and those supposed besides; `brief` without days or asks."""
     orders = sorted(
         [*open_orders(ahead.led), *include], key=lambda o: (ahead.deadline(o), o.code)
     )
@@ -155,14 +157,14 @@ def plan(ahead: Ahead, include: Sequence[Order] = ()) -> DuePlan:
     return DuePlan(
         today=ahead.clock.first,
         orders=_in_order_of_work(plans, tasks, schedule),
-        days=day_plans(
+        days=() if brief else day_plans(
             ahead.clock, schedule, {t.job.key: (t.order, t.kind, t.job) for t in tasks},
             plans, fairs=ahead.fairs, off=ahead.off,
         ),
         needed=sum(one.minutes for one in plans),
         any_hours=ahead.any_hours,
         horizon=ahead.clock.last,
-        more_time=_more_time(ahead, works, plans),
+        more_time=None if brief else _more_time(ahead, works, plans),
         basis=_basis(ahead, works),
         worked=_worked(ahead.led),
         fairs=tuple(dict.fromkeys(ahead.fairs.values())),
@@ -313,25 +315,33 @@ def _more_time(
     ahead: Ahead, works: Sequence[Work], plans: Sequence[OrderPlan]
 ) -> MoreTime | None:
     """Find whom to ask for more time, so that as little as can be is late."""
-    if not any(one.state == "late" and one.make for one in plans):
+    late = {one.code for one in plans if one.state == "late" and one.make}
+    if not late:
         return None
-    jobs = [_whole_job(work) for work in works if work.tasks]
     line = ahead.clock.line
+    jobs = [_whole_job(work) for work in works if work.tasks]
     found = fewest_late(jobs, line, by_weight=True, nodes=TRIALS)
-    asked = set(found.keys)
+    weight = sum(w.order.weight for w in works if w.order.code in late)
+    # Nothing is won by moving others when those late anyway weigh no more.
+    asked = late if weight <= found.weight else set(found.keys)
     tasks = [task for work in works for task in work.tasks]
-    put_last = [_put_last(t.job) if t.order in asked else t.job for t in tasks]
-    then = preemptive_edd(put_last, line)
-    late = {t.order for t in tasks if _beyond(then.off_bench[t.job.key], t.job, line)}
+    last = set() if asked == late else asked
+    then = preemptive_edd([_put_last(t.job, t.order in last) for t in tasks], line)
+    still = {t.order for t in tasks if _beyond(then.off_bench[t.job.key], t.job, line)}
     return MoreTime(
         orders=tuple(w.order.code for w in works if w.order.code in asked),
-        proved=found.proved and all(len(w.tasks) <= 1 for w in works),
+        proved=found.proved and all(_one_job(work) for work in works),
         ready_on={
             w.order.code: _day(ahead.clock, _ends(w, then)[1])
             for w in works if w.order.code in asked
         },
-        rest_late=tuple(w.order.code for w in works if w.order.code in late - asked),
+        rest_late=tuple(w.order.code for w in works if w.order.code in still - asked),
     )  # fmt: skip
+
+
+def _one_job(work: Work) -> bool:
+    """Say whether one job stands for all of an order exactly."""
+    return len({(t.job.release, t.job.off_bench) for t in work.tasks}) <= 1
 
 
 def _whole_job(work: Work) -> Job:
@@ -348,8 +358,8 @@ def _beyond(off: float, job: Job, line: Timeline) -> bool:
     return line.to_bench(off) > line.to_bench(job.off_bench) + TINY or math.isinf(off)
 
 
-def _put_last(job: Job) -> Job:
-    return replace(job, due=math.inf)
+def _put_last(job: Job, asked: bool) -> Job:
+    return replace(job, due=math.inf) if asked else job
 
 
 def _day(clock: BenchClock, minutes: float) -> date | None:

@@ -32,8 +32,8 @@ def rush(
     """
     Say whether `count` of a kind (or set) could be ready when due, at median.
 
-    Days after today are tried one by one for the earliest that could be promised
-    with no other order made late.
+    Days from today on are tried one by one for the earliest that could be promised
+    at no other order's cost.
 
     Raises:
         Unknown: when there is no such pattern.
@@ -70,21 +70,22 @@ def _before_and_after(
     if after.any_hours and any(o.state == "no bench hours" for o in after.orders):
         ahead = look_ahead(led, now=now, today=today, days=FURTHER)
         after = plan(ahead, (wanted,))
-    return ahead, plan(ahead), after
+    return ahead, plan(ahead, brief=True), after
 
 
 def _moved(before: DuePlan, after: DuePlan) -> tuple[Moved, ...]:
     """Give the orders that would be later, or stand otherwise, the worst first."""
-    found = [Moved(o.code, o, after.order(o.code)) for o in before.orders]
-    return tuple(
-        sorted(
-            (m for m in found if _differs(m.before, m.after)),
-            key=lambda m: (not m.newly_late, m.before.due or date.max, m.code),
-        )
-    )
+    both = (Moved(o.code, o, after.order(o.code)) for o in before.orders)
+    return tuple(sorted(filter(_has_moved, both), key=_worst_first))
 
 
-def _differs(before: OrderPlan, after: OrderPlan) -> bool:
+def _worst_first(move: Moved) -> tuple[bool, bool, date, str]:
+    due = move.before.due or date.max
+    return not move.newly_late, not move.harmed, due, move.code
+
+
+def _has_moved(move: Moved) -> bool:
+    before, after = move.before, move.after
     if before.state != after.state or before.make != after.make:
         return True
     if before.ready_at is None or after.ready_at is None:
@@ -98,7 +99,7 @@ def _verdict(own: OrderPlan, moved: Sequence[Moved]) -> Verdict:
             return "no"
         case "no ribbon" | "no supplies" | "no bench hours":
             return own.state
-    return "yes, but" if any(m.newly_late for m in moved) else "yes"
+    return "yes, but" if any(m.harmed for m in moved) else "yes"
 
 
 def _earliest(ahead: Ahead, wanted: Order, before: DuePlan, last: date) -> date | None:
@@ -106,9 +107,10 @@ def _earliest(ahead: Ahead, wanted: Order, before: DuePlan, last: date) -> date 
     for away in range((last - ahead.clock.first).days + 1):
         day = ahead.clock.first + timedelta(days=away)
         tried = replace(wanted, due=day.isoformat(), hour=None)
-        after = plan(ahead, (tried,))
-        if after.order(RUSH).fails:
-            continue
-        if not any(m.newly_late for m in _moved(before, after)):
+        after = plan(ahead, (tried,), brief=True)
+        own = after.order(RUSH)
+        if own.state in ("no ribbon", "no supplies"):
+            return None  # a later day only lets more orders take theirs first
+        if not own.fails and not any(m.harmed for m in _moved(before, after)):
             return day
     return None

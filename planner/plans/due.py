@@ -133,7 +133,8 @@ class MoreTime:
     Whom to ask for more time, so that the rest is on time.
 
     `proved` when no lighter set of orders would do; `rest_late` are those late even
-    so.  `ready_on` says when each order asked would be ready, put last.
+    so.  `ready_on` says when each order asked would be ready: those late anyway where
+    the plan has them, others put last.
     """
 
     orders: tuple[str, ...]
@@ -198,10 +199,21 @@ class Moved:
         """Whether it would meet its due day without the rush only."""
         return self.after.fails and not self.before.fails
 
+    @property
+    def later_still(self) -> bool:
+        """Whether it is late already and would have less room yet."""
+        if not (self.before.fails and self.after.fails):
+            return False
+        before, after = self.before.slack, self.after.slack
+        return before is not None and (after is None or after < before)
 
-Verdict = Literal[
-    "yes", "yes, but", "no", "no ribbon", "no supplies", "no bench hours"
-]
+    @property
+    def harmed(self) -> bool:
+        """Whether the rush is at its cost."""
+        return self.newly_late or self.later_still
+
+
+Verdict = Literal["yes", "yes, but", "no", "no ribbon", "no supplies", "no bench hours"]
 """`yes, but`: on time, at the cost of others; `no`: late; the rest say what lacks."""
 
 
@@ -211,7 +223,8 @@ class RushAnswer:
     Whether `count` of a kind (or set) could be ready when due, at median.
 
     `earliest` is the first due day that could be promised with no other order made
-    late; None when there is none up to `scanned_to`.
+    late, or later where it is late already; None when there is none up to
+    `scanned_to`.
     """
 
     kind: str

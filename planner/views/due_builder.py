@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
 
@@ -66,7 +67,7 @@ def short(plan: DuePlan) -> str:
         return "No order is open."
     bad = [order for order in plan.orders if order.fails]
     close = [order.code for order in plan.orders if order.state == "close"]
-    said = _how_many(len(plan.orders), len(bad))
+    said = _how_many(len(plan.orders), len(bad)) + _rushes(plan, bad)
     if bad:
         said += ": " + "; ".join(_trouble(order, plan.today) for order in bad)
     said += "."
@@ -84,22 +85,36 @@ def _how_many(count: int, bad: int) -> str:
     return f"{count - bad} of {count} orders can be ready when due"
 
 
+def _rushes(plan: DuePlan, bad: Sequence[OrderPlan]) -> str:
+    """Name the rush orders where all is well; the others are named as it is."""
+    rushes = [order.code for order in plan.orders if order.rush]
+    if bad or not rushes or len(plan.orders) == 1:
+        return ""
+    return f", {listed(rushes)} ({_verb(rushes, 'a rush', 'rushes')}) included"
+
+
 def _trouble(order: OrderPlan, today: date) -> str:
     """Say in a few words why an order isn't on time."""
     match order.state:
         case "no ribbon" | "no supplies":
             what = "ribbon" if order.state == "no ribbon" else "supplies"
-            return f"{order.code} has no {what} to be made of"
+            return f"{order.code} lacks {what}"
         case "no bench hours":
             return f"{order.code} has no bench hours to be made in"
     if not order.make:
         return f"{order.code} is ready and its day has gone by"
-    late = _days_late(order)
     if order.due is not None and order.due < today:
         return f"{order.code} was due {short_day(order.due)}"
-    if late > 0:
-        return f"{order.code} would be {late} {'day' if late == 1 else 'days'} late"
-    return f"{order.code} would be ready {_clock_words(order.ready_at)}, too late"
+    return f"{order.code} would be {_how_late(order)}"
+
+
+def _how_late(order: OrderPlan) -> str:
+    """Say by how many days, and for want of how many bench minutes."""
+    late = _days_late(order)
+    days = f"{late} {'day' if late == 1 else 'days'} late" if late > 0 else "too late"
+    if order.slack is None or order.slack >= 0:
+        return days
+    return f"{days} for want of {_minutes(-_whole(order.slack))}"
 
 
 def _days_late(order: OrderPlan) -> int:
@@ -114,19 +129,21 @@ def _ask(plan: DuePlan) -> str:
     if more is None or not more.orders:
         return ""
     waits = [
-        f"{code} (ready {short_day(day)} then)" if day else code
+        f"{code} (ready {short_day(day)})" if day else code
         for code in more.orders
         for day in [more.ready_on.get(code)]
     ]
-    others = len([order for order in plan.orders if order.make]) - len(more.orders)
     if more.rest_late:
         return (
             f" Ask for more time for {listed(waits)}; even then "
             f"{listed(more.rest_late)} would be late."
         )
-    if not others:
+    late = {order.code for order in plan.orders if order.state == "late"}
+    if set(more.orders) >= late:
         return f" Ask for more time for {listed(waits)}."
-    return f" If {listed(waits)} could wait, the others would be on time."
+    lacks = any(order.fails and order.code not in late for order in plan.orders)
+    rest = "all that have what they take" if lacks else "the others"
+    return f" If {listed(waits)} could wait, {rest} would be on time."
 
 
 def listed(words: Sequence[str]) -> str:
@@ -153,12 +170,11 @@ def order_view(
         work=_minutes(order.minutes) if order.make else "none",
         ready_on=order.ready_at.date().isoformat() if order.ready_at else "",
         ready=_ready(order),
-        slack_minutes=None if order.slack is None else _toward_zero(order.slack),
-        slack=_slack(order, plan),
+        slack_minutes=None if order.slack is None else _whole(order.slack),
+        slack=_slack(order),
         state=_STATES.get(order.state, order.state),
         waits_for=_waits_for(led, cat, order, plan),
         chance=order.chance,
-        why=f"bows order show {order.code}" if not order.supposed else "",
     )  # fmt: skip
 
 
@@ -192,23 +208,21 @@ def _clock_words(moment: datetime | None) -> str:
     return f"{short_day(moment.date())}, {moment:%H:%M}" if moment else ""
 
 
-def _toward_zero(slack: float) -> int:
+def _whole(slack: float) -> int:
     """Round slack so that it never promises a minute that isn't there."""
-    return int(slack) if slack >= 0 else -int(-slack + 0.999)
+    return math.floor(slack + 1e-6)
 
 
-def _slack(order: OrderPlan, plan: DuePlan) -> str:
+def _slack(order: OrderPlan) -> str:
     """Say how much room there is, in bench time, or by how much it is late."""
     if not order.make:
         return "hand it over" if order.fails else "—"
     if order.slack is None:
         return "—"
     if order.slack >= 0 and not order.fails:
-        minutes = _toward_zero(order.slack)
+        minutes = _whole(order.slack)
         return f"{_minutes(minutes)} to spare" if minutes else "nothing to spare"
-    late = _days_late(order)
-    over = f"{_minutes(-_toward_zero(order.slack))} of bench time too many"
-    return f"{late} {'day' if late == 1 else 'days'} late" if late > 0 else over
+    return _how_late(order)
 
 
 def _waits_for(led: Ledgers, cat: Catalogue, order: OrderPlan, plan: DuePlan) -> str:

@@ -34,6 +34,8 @@ class RushMove(View):
     """How it would stand."""
     newly_late: bool
     """Whether the rush alone would make it miss its due day."""
+    later_still: bool
+    """Whether it is late already and would be later still."""
 
 
 class Rush(Report):
@@ -75,7 +77,7 @@ class Rush(Report):
     moves: tuple[RushMove, ...] = ()
     """Orders it would move, those it would make late first."""
     earliest_on: str = ""
-    """ISO day that could be promised with nobody made late; empty without one."""
+    """First ISO day that could be promised at nobody's cost; empty without one."""
     earliest: str = ""
     """The same in words."""
     chance: float | None = None

@@ -51,32 +51,45 @@ def build(
 def short(cat: Catalogue, answer: RushAnswer, own: DueOrder) -> str:
     """Answer in a sentence or two."""
     what = f"{answer.count:,} {naming.typed(cat, answer.kind)} by {own.due}"
-    late = [one.code for one in answer.moved if one.newly_late]
     match answer.verdict:
         case "yes":
-            said = f"Yes: {what} can be ready {_when(own)}, and nobody is made late."
+            return f"Yes: {what} can be ready {_when(own)}, and nobody is made late."
         case "yes, but":
-            said = f"Yes, but: {what} can be ready {_when(own)}; "
-            said += f"{due_builder.listed(late)} would be late for it."
+            said = f"Yes, but: {what} can be ready {_when(own)}; {_cost(answer)}."
         case "no":
             said = f"No: {what} would be ready only {own.ready}."
         case _:
             said = f"Not as things stand: {what} wants {own.waits_for}."
-    if answer.verdict != "yes":
-        said += _earliest(answer)
-    return said
+    return said + _earliest(answer)
 
 
 def _when(own: DueOrder) -> str:
     return "from stock, now" if own.ready == "ready now" else own.ready
 
 
+def _cost(answer: RushAnswer) -> str:
+    """Say at whose cost it would be."""
+    late = [m.code for m in answer.moved if m.newly_late and m.after.state == "late"]
+    bare = [m.code for m in answer.moved if m.newly_late and m.after.state != "late"]
+    later = [m.code for m in answer.moved if m.later_still]
+    said = []
+    if late:
+        said.append(f"{due_builder.listed(late)} would be late for it")
+    if bare:
+        said.append(f"{due_builder.listed(bare)} would lack what it takes")
+    if later:
+        said.append(f"{due_builder.listed(later)}, late already, would be later still")
+    return "; ".join(said)
+
+
 def _earliest(answer: RushAnswer) -> str:
-    if answer.earliest is None:
-        last = short_day(answer.scanned_to)
-        return f" No day up to {last} could be promised without making anyone late."
-    day = short_day(answer.earliest)
-    return f" {day} is the first day that makes nobody late."
+    if answer.earliest is not None:
+        day = short_day(answer.earliest)
+        return f" {day} is the first day that could be promised at nobody's cost."
+    if answer.verdict in ("no ribbon", "no supplies"):
+        return " No day can be promised before that is on the way."
+    last = short_day(answer.scanned_to)
+    return f" No day up to {last} could be promised at nobody's cost."
 
 
 def _move(
@@ -89,6 +102,7 @@ def _move(
         code=one.code, who=now.who, due_on=now.due_on, due=now.due,
         before_on=was.ready_on, before=was.ready, after_on=now.ready_on,
         after=now.ready, was=was.state, state=now.state, newly_late=one.newly_late,
+        later_still=one.later_still,
     )  # fmt: skip
 
 

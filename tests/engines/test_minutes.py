@@ -1,4 +1,3 @@
-# ruff: noqa: D103
 """The median minutes a bow takes: stated, learned, and blended."""
 
 from __future__ import annotations
