@@ -158,7 +158,7 @@ def _each(a: Ask) -> list[Ask]:
 
 def _sold(a: Ask) -> Proposal:
     return selling.sold(
-        a.led, items=[_unit(one) for one in _each(a)], when=a.when,
+        a.led, items=units(a), when=a.when,
         place=a.place() if "place" in a.cells else None, taken=a.money(),
         how=_paid(a), batch=a.batch(),
     )  # fmt: skip
@@ -167,6 +167,11 @@ def _sold(a: Ask) -> Proposal:
 def _paid(a: Ask) -> selling.Pay:
     how = a.one_of("how", "cash", "card", "bank", "later", "not yet")
     return cast(selling.Pay, "not yet" if how == "later" else how)
+
+
+def units(a: Ask) -> list[Wanted]:
+    """Read what is sold or ordered, one kind or several."""
+    return [_unit(one) for one in _each(a)]
 
 
 def _unit(a: Ask) -> Wanted:
