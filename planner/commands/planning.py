@@ -64,12 +64,14 @@ def due(
         ("order", "who", "what", "due", "work", "ready", "slack", "state"),
         [
             (o.code, o.who, ", ".join(f"{x.count} × {x.kind}" for x in o.lines), o.due,
-             o.work, o.ready, o.slack,
-             o.state + (f" ({o.waits_for})" if o.waits_for else ""))
+             o.work, o.ready, o.slack, o.state)
             for o in view.orders
         ],
         right=(4,),
     )  # fmt: skip
+    for order in view.orders:
+        if order.waits_for:
+            say.out(f"{order.code} waits for {order.waits_for}")
     _rests(view.rests_on, view.odd)
 
 

@@ -176,9 +176,8 @@ class Session:
         from planner.log.codec import encode
 
         for row, fact in zip(rows, proposed.facts, strict=True):
-            if row[3] != fact.event.kind or _plain(row[7]) != _plain(
-                encode(fact.event)
-            ):
+            kind, body = fact.event.kind, encode(fact.event)
+            if row[3] != kind or _plain(kind, row[7]) != _plain(kind, body):
                 return ""
         ago = max(int(minutes // 60), 0)
         return f"entry {head.entry}, {ago} min ago, says the same"
@@ -191,16 +190,28 @@ class Session:
         return input().strip().lower() in ("y", "yes")
 
 
-_CODES = ("bundle", "batch", "sitting", "order", "restock", "lot", "fair", "ready")
+_CODES = {
+    "spool-received": ("spool", "lot"),
+    "spool-found-part-used": ("spool", "lot"),
+    "supply-received": ("lot",),
+    "supply-found": ("lot",),
+    "ribbon-cut": ("bundle",),
+    "sitting-logged": ("sitting",),
+    "bows-finished": ("batch", "sitting", "parts", "ready"),
+    "bows-spoiled": ("scrapped", "kept"),
+    "bows-reworked": ("batch",),
+    "order-asked": ("order", "note"),
+    "order-taken": ("order", "note"),
+    "fair-announced": ("fair",),
+    "restock-ordered": ("restock",),
+}
+"""Fields of a kind that differ though she typed the same."""
 
 
-def _plain(body: bytes) -> dict[str, object]:
+def _plain(kind: str, body: bytes) -> dict[str, object]:
     fields = dict(parse(body))
-    if "left" not in fields:
-        for name in _CODES:
-            fields.pop(name, None)
-    if "label" in fields or "ribbon" in fields:
-        fields.pop("spool", None)
+    for name in _CODES.get(kind, ()):
+        fields.pop(name, None)
     return fields
 
 

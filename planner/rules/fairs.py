@@ -332,16 +332,19 @@ def packed(
     source: str = HOME,
 ) -> Proposal:  # fmt: skip
     """
-    Propose the boxes packed: what she says, else what is left of the plan.
+    Propose the boxes packed: what she says, else what is made of the plan.
 
     Raises:
         Unknown: when she names no bows and accepted no plan.
     """
     old = find_fair_code(led, fair)
-    return _pack(led, old, _told_or_plan(old, bows), source, when, top_up=False)
+    named = _told_or_plan(led, old, bows, source)
+    return _pack(led, old, named, source, when, top_up=False)
 
 
-def _told_or_plan(fair: Fair, bows: Mapping[str, int] | None) -> Mapping[str, int]:
+def _told_or_plan(
+    led: Ledgers, fair: Fair, bows: Mapping[str, int] | None, source: str
+) -> Mapping[str, int]:
     if bows is not None:
         return bows
     if fair.plan is None:
@@ -350,9 +353,11 @@ def _told_or_plan(fair: Fair, bows: Mapping[str, int] | None) -> Mapping[str, in
             instead=f"bows fair pack {fair.code} 12 4in navy, 6 4in red",
         )
     left = {k: n - fair.packed.get(k, 0) for k, n in fair.plan.items()}
+    # What isn't made yet can't be in the boxes: she didn't say it was.
+    left = {k: min(n, held(led, k, source)) for k, n in left.items()}
     if not any(n > 0 for n in left.values()):
         raise Ambiguous(
-            f"All of the plan for {fair.name} is packed already.",
+            f"All of the plan for {fair.name} that is made is packed already.",
             instead=f"bows fair pack {fair.code} 2 4in navy",
         )
     return {k: n for k, n in left.items() if n > 0}

@@ -184,6 +184,10 @@ def over(led: Ledgers, place: str, bows: Iterable[tuple[str, int]]) -> list[str]
     return warnings
 
 
+MOST_NAMED = 6
+"""Kinds that one line names before it only counts the others."""
+
+
 def moved(led: Ledgers, place: str, bows: Iterable[tuple[str, int]], sign: int) -> str:
     """Say what a place holds before and after: `navy 12 → 9 at home`."""
     cat, words = catalogue(led), []
@@ -192,6 +196,8 @@ def moved(led: Ledgers, place: str, bows: Iterable[tuple[str, int]], sign: int) 
             continue
         before = held(led, kind, place)
         words.append(f"{cat.kind_name(kind)} {before} → {before + sign * count}")
+    if len(words) > MOST_NAMED:
+        words[MOST_NAMED:] = [f"and {len(words) - MOST_NAMED} kinds more"]
     return f"at {place_name(led, place)}: {', '.join(words)}" if words else ""
 
 

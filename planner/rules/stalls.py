@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Literal
@@ -30,6 +30,7 @@ from planner.rules.base import Proposal, plural, proposal
 from planner.rules.fairs import CROWDS, days_words, find_fair_code
 from planner.rules.finding import kind_names
 from planner.rules.pricing import (
+    MOST_NAMED,
     Wanted,
     amount,
     day_words,
@@ -316,12 +317,25 @@ def _settled_words(
         f"{sold} typed as sold, {back} came back",
         moved(led, HOME, home, 1) if home else "",
         _difference_words(led, left),
-        *(
-            f"{catalogue(led).kind_name(kind)}: {left.bows[kind]} missing; "
-            f"{range_words(ranges[kind])}"
-            for kind in left.bows
-        ),
+        *_missing_words(led, left, ranges),
     )
+
+
+def _missing_words(
+    led: Ledgers, left: Missing, ranges: Mapping[str, Range]
+) -> Iterator[str]:
+    """Name the kinds that takings and counts say something of; count the others."""
+    cat, free = catalogue(led), []
+    for kind, missing in left.bows.items():
+        if ranges[kind] == (0, missing) and len(left.bows) > MOST_NAMED:
+            free.append(missing)
+            continue
+        yield f"{cat.kind_name(kind)}: {missing} missing; {range_words(ranges[kind])}"
+    if free:
+        yield (
+            f"{plural(sum(free), 'bow')} of {plural(len(free), 'other kind')} missing; "
+            "any of them may have been sold without being typed"
+        )
 
 
 def _difference_words(led: Ledgers, left: Missing) -> str:
