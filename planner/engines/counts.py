@@ -29,6 +29,12 @@ def _floats(values: ArrayLike) -> Floats:
     return np.asarray(values, dtype=np.float64)
 
 
+def log_sum(logs: Floats) -> Floats:
+    """Log of the sum of exponents down each column; scipy's takes thrice as long."""
+    top = logs.max(axis=0)
+    return _floats(top + np.log(np.exp(logs - top).sum(axis=0)))
+
+
 def log_pmf(n: ArrayLike, *, mean: ArrayLike, shape: ArrayLike) -> Floats:
     """
     Log of P(D = n) for a negative binomial given by mean and shape.

@@ -8,7 +8,7 @@ bench minutes, ribbon, supplies.  What is not sold is worth its salvage.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -25,6 +25,9 @@ COST_SHARE = 0.15
 """Materials as a share of the price, where nothing tells what they cost."""
 LEAST_CHANCE = 1e-3
 """A bow less likely to sell than this is not thought about."""
+
+SECONDS = 5.0
+"""How long the choice with a least number on show may search."""
 
 What = Literal["bench", "ribbon", "supply", "table", "spend"]
 
@@ -97,8 +100,7 @@ def choose(goods: Sequence[Good], rooms: Sequence[Room], *, at_least: int) -> Ch
     Choose what maximises the expected profit within the limits.
 
     at_least: a kind comes with so many bows or not at all (0 or 1: no such wish).
-    Exact without that wish (`newsvendor.allocate`); with it, kinds are rounded up or
-    left out one by one from the exact answer of an evened-out problem.
+    Exact either way, but for what `gap` tells.
     """
     items = [good.item(rooms) for good in goods]
     limits = [float(room.available) for room in rooms]
@@ -161,33 +163,83 @@ def _in_parts(items: Sequence[Item], limits: Sequence[float]) -> float:
 def _solve(items: Sequence[Item], limits: Sequence[float], at_least: int) -> Allocation:
     if at_least <= 1:
         return allocate(items, limits)
-    evened = [_evened(item, at_least) for item in items]
-    rough = allocate(evened, limits)
-    return _rounded(items, limits, rough, at_least)
-
-
-def _evened(item: Item, least: int) -> Item:
-    """Let the first bows of a kind sell alike, so that they come together or not."""
-    chances = np.array(item.reach)
-    if chances.size < least:
-        return replace(item, reach=())
-    chances[:least] = chances[:least].mean()
-    return replace(item, reach=tuple(chances.tolist()))
-
-
-def _rounded(
-    items: Sequence[Item], limits: Sequence[float], rough: Allocation, least: int
-) -> Allocation:
-    """Bring kinds in part up to the least, the best first, while there is room."""
-    taken = [n if n >= least else 0 for n in rough.quantities]
-    part = [i for i, n in enumerate(rough.quantities) if 0 < n < least]
-    for i in sorted(part, key=lambda i: -_gain(items[i], least)):
-        trial = [least if j == i else n for j, n in enumerate(taken)]
-        if _gain(items[i], least) > 0 and _within(items, trial, limits):
-            taken = trial
-    used = tuple(float(x) for x in _used(items, taken, len(limits)))
+    blocks = [_block(item, at_least) for item in items]
+    taken, bound = _by_blocks(items, blocks, limits, at_least)
     profit = sum(_gain(item, n) for item, n in zip(items, taken, strict=True))
-    return Allocation(tuple(taken), profit, used, max(rough.bound, profit))
+    used = tuple(float(x) for x in _used(items, taken, len(limits)))
+    return Allocation(tuple(taken), profit, used, max(bound, profit))
+
+
+def _block(item: Item, least: int) -> list[tuple[float, Floats]]:
+    """
+    Give gain and use of a kind's first bows together, then of each one after them.
+
+    Nothing for a kind that doesn't pay even so, or can't come in such a number.
+    """
+    count = max(item.gains().size, least)
+    gains = _gains(item, count)
+    if len(item.reach) < least or gains[:least].sum() <= 0:
+        return []
+    more = [(float(gains[n]), item.used(n + 1) - item.used(n))
+            for n in range(least, count)]  # fmt: skip
+    return [(float(gains[:least].sum()), item.used(least)), *more]
+
+
+def _by_blocks(
+    items: Sequence[Item],
+    blocks: Sequence[Sequence[tuple[float, Floats]]],
+    limits: Sequence[float],
+    least: int,
+) -> tuple[list[int], float]:
+    """
+    Solve a whole-number program: a kind's first bows come together or not at all.
+
+    Returns quantities and the bound that none can beat.  The solver's limits leak by
+    a hair, so the answer is checked outside it, and tightened once if need be.
+    """
+    steps = [step for block in blocks for step in block]
+    owner = [k for k, block in enumerate(blocks) for _ in block]
+    if not steps:
+        return [0] * len(items), 0.0
+    bound = np.inf
+    for shrink in (0.0, 2e-6):
+        found = optimize.milp(
+            -np.array([gain for gain, _ in steps]),
+            integrality=np.ones(len(steps)),
+            bounds=optimize.Bounds(0, 1),
+            constraints=_rows(steps, owner, limits, shrink),
+            options={"mip_rel_gap": 0.0, "time_limit": SECONDS},
+        )
+        if found.x is None:
+            break
+        bound = min(bound, -float(found.mip_dual_bound)) if not shrink else bound
+        taken = _counted(found.x, owner, len(items), least)
+        if _within(items, taken, limits):
+            return taken, float(bound)
+    return [0] * len(items), float(bound)
+
+
+def _rows(
+    steps: Sequence[tuple[float, Floats]],
+    owner: Sequence[int],
+    limits: Sequence[float],
+    shrink: float,
+) -> list[optimize.LinearConstraint]:
+    """Give the limits, and that no bow comes without those before it."""
+    uses = np.array([use for _, use in steps]).reshape(len(steps), len(limits)).T
+    room = np.maximum(np.array(limits) * (1 - shrink), 0.0)
+    after = [n for n in range(1, len(steps)) if owner[n] == owner[n - 1]]
+    order = np.zeros((len(after), len(steps)))
+    order[range(len(after)), after] = 1
+    order[range(len(after)), [n - 1 for n in after]] = -1
+    every = [(uses, room), (order, np.zeros(len(after)))]
+    return [optimize.LinearConstraint(m, -np.inf, top) for m, top in every if m.size]
+
+
+def _counted(chosen: Floats, owner: Sequence[int], kinds: int, least: int) -> list[int]:
+    """Count bows: the first step of a kind is worth `least` of them."""
+    steps = np.bincount(np.array(owner)[chosen > 0.5], minlength=kinds)
+    return [int(n) + least - 1 if n else 0 for n in steps]
 
 
 def _gain(item: Item, count: int) -> float:

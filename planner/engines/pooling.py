@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import special
 
-from planner.engines.counts import CountLaw, Floats, count_draws
+from planner.engines.counts import CountLaw, Floats, count_draws, log_sum
 
 SHAPES = np.geomspace(0.5, 400.0, 60)
 """Shapes tried for kappa and for the shock."""
@@ -172,9 +172,9 @@ def pool(
 
     guess: her rates per unit of exposure, shape (kinds,) or one total to be spread
     evenly; it stays a weak prior when history comes. Each round: effects by a Newton
-    step, kappa by the best of a grid, then fairs and shock given the rates; at most
-    `rounds`, until nothing moves by more than tolerance. Raises ValueError with
-    neither history nor guess, and for a guess of 0.
+    step, kappa by a grid, then fairs and shock; at most `rounds`, until nothing moves
+    by more than tolerance. Raises ValueError with neither history nor guess, and for
+    a guess of 0.
     """
     model = _model(history, guess)
     state = _start(model)
@@ -260,8 +260,7 @@ def _grid(history: History, state: _State, mu: Floats) -> Floats:
     """Log rates about what the rate would be if nothing had sold out."""
     weight = history.weights * history.told
     a = state.kappa + (history.sold * weight).sum(axis=0)
-    exposed = history.exposure * weight * state.g[:, None]
-    b = state.kappa / mu + exposed.sum(axis=0)
+    b = state.kappa / mu + (history.exposure * weight * state.g[:, None]).sum(axis=0)
     return np.asarray(np.log(a / b) + Z[:, None] / np.sqrt(a))
 
 
@@ -288,13 +287,7 @@ def _log_prior(logs: Floats, shape: float, mean: Floats | float) -> Floats:
 
 def _evidence(likelihood: Floats, prior: Floats) -> float:
     """Sum of log marginal likelihoods, each prior made whole on its own grid."""
-    return float((_log_sum(likelihood + prior) - _log_sum(prior)).sum())
-
-
-def _log_sum(logs: Floats) -> Floats:
-    """Log of the sum of exponents down each column (scipy's takes thrice as long)."""
-    top = logs.max(axis=0)
-    return np.asarray(top + np.log(np.exp(logs - top).sum(axis=0)))
+    return float((log_sum(likelihood + prior) - log_sum(prior)).sum())
 
 
 def _best_shape(evidence: Sequence[float], centre: float) -> float:
@@ -333,13 +326,13 @@ def _fit_effects(model: _Model, state: _State, rates: _Rates) -> _State:
     step = np.linalg.solve(hessian, slope - model.ridge(state.spread2) * pulled)
     effects = state.effects + step / max(1.0, float(np.max(np.abs(step))))
     energy = effects**2 + np.diag(np.linalg.inv(hessian))
-    groups = np.split(energy[1:], [model.sizes])
-    return replace(state, effects=effects, spread2=np.array([*map(_spread2, groups)]))
+    spread2 = [_spread2(group) for group in np.split(energy[1:], [model.sizes])]
+    return replace(state, effects=effects, spread2=np.array(spread2))
 
 
 def _spread2(energy: Floats) -> float:
-    known = EFFECT_PRIOR * EFFECT_SPREAD**2 + float(energy.sum())
-    return known / (EFFECT_PRIOR + energy.size)
+    prior = EFFECT_PRIOR * EFFECT_SPREAD**2
+    return (prior + float(energy.sum())) / (EFFECT_PRIOR + energy.size)
 
 
 def _fit_fairs(model: _Model, state: _State, rates: _Rates) -> _State:
@@ -360,8 +353,8 @@ def _fit_fairs(model: _Model, state: _State, rates: _Rates) -> _State:
     level = float(np.average(g, weights=history.weights[:, 0]))
     effects = state.effects.copy()
     effects[0] += math.log(level)
-    found = {"shock": shock, "g": g / level, "g_shape": g**2 / variance}
-    return replace(state, effects=effects, **found)
+    shape = g**2 / variance
+    return replace(state, effects=effects, shock=shock, g=g / level, g_shape=shape)
 
 
 def _fair_terms(history: History, rates: _Rates) -> Floats:
