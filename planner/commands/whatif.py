@@ -41,9 +41,10 @@ def what_if(
     A line is a day, a colon and what you would type: "tomorrow: in navy 1.5in 100yd",
     "fri: made 12 4in navy"; without a day it is now. Besides there are "order 6 4in
     navy due fri", "called off O12", "ill mon to sun", "hours mon-thu 19:00-22:00".
-    What follows a # is a remark.
+    What follows a # is a remark. Two examples ship with this program:
+    what-if-ill.txt and what-if-big-order.txt.
 
-    Example: bows what-if scenarios/what-if-ill.txt -- due
+    Example: bows what-if what-if-ill.txt -- due
     """
     s = current()
     if command[0] in _NO_QUESTIONS:
@@ -51,10 +52,26 @@ def what_if(
             f"{command[0]} looks at the log itself, where nothing supposed stands.",
             instead=f"bows what-if {file} -- due",
         )
-    path = Path(file).expanduser()
+    if command[0] == "report" and len(command) == 1:
+        raise Unreadable(
+            "Pages of what might happen don't belong among those of what did.",
+            instead=f"bows what-if {file} -- report what-if-pages",
+        )
+    path = _file(file)
     supposed = _supposed(s, path)
     _tell(s, supposed, path.name)
     raise typer.Exit(_answer(s, supposed, command))
+
+
+def _file(told: str) -> Path:
+    """Give her file, or else the example of that name that ships with the program."""
+    path = Path(told).expanduser()
+    if path.exists():
+        return path
+    from planner.pages import shipped
+
+    example = shipped("scenarios") / path.name
+    return example if example.is_file() else path
 
 
 def _supposed(s: Session, path: Path) -> Sequence[Supposed]:
