@@ -331,6 +331,13 @@ class TestStock:
         made = plan(order("O1", "2026-11-22", {NAVY: 6}), OrderReady(order="O1"))
         assert (states(made), made.more_time) == ({"O1": "late"}, None)
 
+    @pytest.mark.parametrize(
+        ("clock", "state"), [("17:00", "late"), ("19:00", "ready")]
+    )
+    def test_a_ready_order_is_late_once_its_hour_is_over(self, clock, state):
+        taken = order("O1", "2026-11-23", {NAVY: 6}, hour=clock)
+        assert states(plan(taken, OrderReady(order="O1"))) == {"O1": state}
+
     def test_bows_on_a_stall_are_not_at_hand(self):
         made = plan(
             order("O1", "2026-11-26", {NAVY: 6}),

@@ -16,6 +16,7 @@ from planner.events.catalogue import (
     RibbonNamed,
     Step,
 )
+from planner.events.fair import FairAnnounced, FairDay
 from planner.events.fields import LineItem
 from planner.events.orders import OrderAsked, OrderReady, OrderTaken
 from planner.events.restock import RestockOrdered, RibbonAwaited, SpoolReceived
@@ -232,6 +233,44 @@ def test_days_in_the_post_are_said_with_the_due_day():
     )
 
 
+def test_without_bench_hours_it_says_what_to_type():
+    view = shown(taken("O1", "2026-11-25", 2), BenchHoursSet(words="none", rules=()))
+    assert (view.orders[0].state, view.orders[0].waits_for) == (
+        "no bench hours", "bench hours: none told yet",
+    )  # fmt: skip
+    assert view.rests_on[1] == (
+        'No bench hours are told: type "bows hours mon-thu 20:00-22:00".'
+    )
+
+
+def test_what_is_odd_is_told_with_what_to_type():
+    late = RestockOrdered(
+        restock="R1", supplier="Low Tide Trimmings", expected="2026-11-18",
+        latest="2026-11-20",
+        ribbons=(RibbonAwaited(ribbon="navy", spools=1, length=50 * YARD),),
+    )  # fmt: skip
+    view = shown(taken("O1", "2026-11-25", 2), OrderReady(order="O1"), late)
+    assert [(odd.about, odd.instead) for odd in view.odd] == [
+        ("R1", "bows restock in R1"), ("4in navy", "bows count"),
+    ]  # fmt: skip
+
+
+def test_a_close_order_is_named():
+    view = shown(taken("O1", "2026-11-24", 10))
+    assert view.short == ("The open order can be ready when it is due. O1 is close.")
+    assert view.orders[0].slack == "nothing to spare"
+
+
+def test_a_fair_ahead_is_said_to_take_no_bench_hours():
+    fair = FairAnnounced(
+        fair="F1", name="Kelp Street Fair",
+        days=(FairDay(day="2026-11-28", opens="10:00", closes="16:00"),),
+    )  # fmt: skip
+    view = shown(taken("O1", "2026-11-25", 2), fair)
+    assert view.rests_on[2].startswith("No bench hours on the days of Kelp Street Fair")
+    assert [d.note for d in view.days if d.note] == ["Kelp Street Fair"]
+
+
 class TestRush:
     def test_a_yes_says_when_and_what_to_type(self):
         view = rush(6, date(2026, 11, 25))
@@ -274,3 +313,7 @@ class TestRush:
     def test_its_json_begins_with_its_schema(self):
         dumped = rush(6, date(2026, 11, 25)).model_dump(mode="json")
         assert next(iter(dumped.items())) == ("schema", "spool-to-stall/rush/1")
+
+    def test_an_order_late_already_is_said_to_be_later_still(self):
+        view = rush(6, date(2026, 11, 24), taken("O1", "2026-11-25", 30))
+        assert "; O1, late already, would be later still. " in view.short
