@@ -21,21 +21,26 @@ def find_kind(led: Ledgers, words: Iterable[str] | str) -> str:
     """
     Find a kind by words such as ``4in navy``.
 
-    Kinds that she has made or sold before go before those that could only be made.
+    Where several could be meant, those she has made or sold before are meant.
     Raises Unknown with near misses, Ambiguous with the choices.
     """
     text, cat = _words(words), catalogue(led)
     if not cat.patterns:
         raise Unknown("No pattern is known yet.", instead="bows pattern --help")
-    used = [Candidate(k, cat.kind_name(k)) for k in led.bows.items if ":" in k]
-    used = [c for c in used if not c.code.endswith(UNNOTICED)]
-    if used:
-        try:
-            return find(text, used, what="kind")
-        except Unknown:
-            pass
-    every = [Candidate(k, cat.kind_name(k)) for k in cat.kinds()]
-    return find(text, every, what="kind")
+    every = {k: Candidate(k, cat.kind_name(k)) for k in cat.kinds()}
+    used = {
+        k: Candidate(k, cat.kind_name(k))
+        for k in led.bows.items if ":" in k and not k.endswith(UNNOTICED)
+    }  # fmt: skip
+    try:
+        return find(text, {**used, **every}.values(), what="kind")
+    except Ambiguous:
+        if not used:
+            raise
+    try:
+        return find(text, used.values(), what="kind")
+    except Unknown:
+        return find(text, every.values(), what="kind")
 
 
 def find_kind_or_unnoticed(led: Ledgers, words: Iterable[str] | str) -> str:
