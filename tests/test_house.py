@@ -67,7 +67,8 @@ BARRED = {
 """Modules no pure module has any use for."""
 
 HEAVY = ("numpy", "scipy", "jinja2", "sqlite_utils")
-LONGEST = 400
+LONGEST = 420
+"""Lines of a module: about 400."""
 MODULES = sorted(HOUSE.rglob("*.py"))
 
 

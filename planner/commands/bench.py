@@ -19,6 +19,7 @@ from planner.commands.options import (
 from planner.commands.session import current
 from planner.ledgers.state import Ledgers
 from planner.rules import bench as rules
+from planner.rules import rework as after
 from planner.rules.base import Proposal
 from planner.rules.finding import (
     find_batch,
@@ -225,7 +226,7 @@ def scrap(
     s, count = current(), parse_count(quantity, what="parts")
 
     def rule(led: Ledgers) -> Proposal:
-        return rules.scrapped(
+        return after.scrapped(
             led, bundle=find_bundle(led, bundle), count=count,
             why=clean(why, what="a reason", longest=60), when=s.when(on),
         )  # fmt: skip
@@ -250,7 +251,7 @@ def recut(
     new = parse_length(" ".join(length), default="in")
 
     def rule(led: Ledgers) -> Proposal:
-        return rules.recut(
+        return after.recut(
             led, bundle=find_bundle(led, bundle), count=count, length=new,
             when=s.when(on),
         )  # fmt: skip
@@ -282,7 +283,7 @@ def rework(
     at_to = words.index("to")
 
     def rule(led: Ledgers) -> Proposal:
-        return rules.reworked(
+        return after.reworked(
             led, was=find_kind(led, words[:at_to]),
             became=find_kind(led, words[at_to + 1 :]), bows=count, when=s.when(on),
             place=find_place(led, at, s.today.isoformat()),
@@ -308,7 +309,7 @@ def apart(
     s, count = current(), parse_count(quantity, what="bows")
 
     def rule(led: Ledgers) -> Proposal:
-        return rules.apart(
+        return after.apart(
             led, kind=find_kind(led, words), bows=count, when=s.when(on),
             place=find_place(led, at, s.today.isoformat()),
             batch=find_batch(led, batch) if batch else None,
@@ -338,7 +339,7 @@ def trimmings(
     each = tuple(parse_length(text, default="in") for text in lengths)
 
     def rule(led: Ledgers) -> Proposal:
-        return rules.trimmings(
+        return after.trimmings(
             led, spool=find_spool(led, spool), role=role, each=each, total=None,
             short=short, when=s.when(on),
             batch=find_batch(led, batch) if batch else None,

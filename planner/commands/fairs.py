@@ -8,10 +8,9 @@ from typing import Annotated
 import typer
 
 from planner.commands import items as read
-from planner.commands.items import SomeItems
 from planner.commands.options import DryRun, Json, On
 from planner.commands.session import Session, current
-from planner.errors import Absurd, Unknown, Unreadable
+from planner.errors import Unknown, Unreadable
 from planner.ledgers.fairs import CALLED_OFF, SETTLED, Fair, coming_fairs, fairs
 from planner.ledgers.state import Ledgers
 from planner.rules import fairs as rules
@@ -41,7 +40,7 @@ FairWords = Annotated[
     typer.Argument(help='Such as "12 4in navy, 6 4in red"; F3 first names the fair.'),
 ]
 Code = Annotated[str | None, typer.Argument(help="The fair, such as F3.")]
-_WEATHER: tuple[stalls.Weather, ...] = ("fine", "poor", "not told")
+WEATHER: tuple[stalls.Weather, ...] = ("fine", "poor", "not told")
 
 
 def at_hand(s: Session, led: Ledgers, told: str | None) -> Fair:
@@ -65,9 +64,10 @@ def at_hand(s: Session, led: Ledgers, told: str | None) -> Fair:
     return find_fair(led, None, today)
 
 
-def _split(
+def split_words(
     words: Sequence[str] | None, which: str | None
 ) -> tuple[str | None, list[str]]:
+    """Split words into the fair named first, if one is, and the rest."""
     code, rest = read.split_code(words, "F")
     return code or which, rest
 
@@ -203,7 +203,7 @@ def pack(
 
     Example: bows fair pack 12 4in navy, 6 4in red
     """
-    s, (told, rest) = current(), _split(words, which)
+    s, (told, rest) = current(), split_words(words, which)
     items = read.split_items(rest)
 
     def rule(led: Ledgers) -> Proposal:
@@ -229,7 +229,7 @@ def top_up(
 
     Example: bows fair top-up 4 4in navy
     """
-    s, (told, rest) = current(), _split(words, which)
+    s, (told, rest) = current(), split_words(words, which)
     items = read.split_items(rest)
 
     def rule(led: Ledgers) -> Proposal:
@@ -282,7 +282,7 @@ def close_day(
 
     Example: bows fair close 212.50 --card 84
     """
-    s, (told, rest) = current(), _split(words, which)
+    s, (told, rest) = current(), split_words(words, which)
 
     def rule(led: Ledgers) -> Proposal:
         return stalls.day_closed(
@@ -308,7 +308,7 @@ def sold_out(
 
     Example: bows fair sold-out 4in navy --hour 14:00
     """
-    s, (told, rest) = current(), _split(words, which)
+    s, (told, rest) = current(), split_words(words, which)
 
     def rule(led: Ledgers) -> Proposal:
         fair = at_hand(s, led, told)
@@ -332,7 +332,7 @@ def cost(
 
     Example: bows fair cost parking 8.00
     """
-    s, (told, rest) = current(), _split(words, which)
+    s, (told, rest) = current(), split_words(words, which)
     if len(rest) < 2:
         raise Unreadable(
             "A cost needs its name and amount.", instead="bows fair cost parking 8.00"
@@ -360,7 +360,7 @@ def crowd(
 
     Example: bows fair crowd busy
     """
-    s, (told, rest) = current(), _split(words, which)
+    s, (told, rest) = current(), split_words(words, which)
     size = rules.read_crowd(" ".join(rest))
 
     def rule(led: Ledgers) -> Proposal:
@@ -368,75 +368,3 @@ def crowd(
         return stalls.crowd_told(led, fair=fair.code, crowd=size, when=s.when(on))
 
     s.write(rule, dry_run=dry_run, json=json)
-
-
-def settle(
-    words: FairWords = None,
-    which: Which = None,
-    weather: Annotated[str, typer.Option("--weather", help="fine or poor.")] = (
-        "not told"
-    ),
-    note: Annotated[str, typer.Option("--note", help="Words for next time.")] = "",
-    on: On = None,
-    dry_run: DryRun = False,
-    json: Json = False,
-) -> None:
-    """
-    Enter what came back from a fair, all kinds counted; "nothing" if none did.
-
-    What is missing is bounded as sales not typed before anything is called lost.
-
-    Example: bows fair settle 3 4in navy, 2 4in red --weather fine
-    """
-    s, (told, rest) = current(), _split(words, which)
-    if not rest:
-        raise Absurd(
-            "Say what came back.",
-            instead='bows fair settle 3 4in navy, 2 4in red   (or: "nothing")',
-        )
-    nothing = " ".join(rest).lower() in ("nothing", "none")
-    items = [] if nothing else read.split_items(rest, zero=True)
-    sky = read.one_of(weather, _WEATHER, what="weather told here")
-
-    def rule(led: Ledgers) -> Proposal:
-        fair = at_hand(s, led, told)
-        return stalls.settled(
-            led, fair=fair.code, back=read.bows(led, items, near=fair.packed),
-            when=s.when(on), weather=sky, note=read.words_of(note, what="a note"),
-        )  # fmt: skip
-
-    s.write(rule, dry_run=dry_run, json=json)
-
-
-def unlogged(
-    words: SomeItems = None,
-    which: Which = None,
-    day: Day = None,
-    on: On = None,
-    dry_run: DryRun = False,
-    json: Json = False,
-) -> None:
-    """
-    Enter bows you are sure were sold at a fair though no sale was typed.
-
-    Example: bows fair unlogged F8 2 4in navy
-    """
-    s, (told, rest) = current(), _split(words, which)
-    items = read.split_items(rest)
-
-    def rule(led: Ledgers) -> Proposal:
-        fair = _latest(s, led, told)
-        return stalls.unlogged_told(
-            led, fair=fair.code, bows=read.bows(led, items, near=fair.packed),
-            when=s.when(on), day=read.day(s, day),
-        )  # fmt: skip
-
-    s.write(rule, dry_run=dry_run, json=json)
-
-
-def _latest(s: Session, led: Ledgers, told: str | None) -> Fair:
-    """Find the fair that sales not typed belong to: as told, else the last begun."""
-    begun = [f for f in fairs(led).values() if f.first_day <= s.today.isoformat()]
-    if told or not begun:
-        return at_hand(s, led, told)
-    return max(begun, key=lambda f: f.first_day)

@@ -45,16 +45,16 @@ WHERE: dict[str, Any] = {
     "supply": {
         "": "Clips, cards, thread, glue: named, in, used, counted, out.",
         "new": "catalogue:supply",
-        "in": "spools:supply_in",
+        "in": "restocks:supply_in",
         "used": "stock:supply_used",
         "count": "stock:supply_count",
-        "out": "spools:supply_out",
+        "out": "restocks:supply_out",
     },
     "restock": {
         "": "Ribbon and supplies on the way.",
-        "order": "spools:restock_order",
-        "in": "spools:restock_in",
-        "cancel": "spools:restock_cancel",
+        "order": "restocks:restock_order",
+        "in": "restocks:restock_in",
+        "cancel": "restocks:restock_cancel",
     },
     # an evening at the bench
     "cut": "bench:cut",
@@ -119,8 +119,8 @@ WHERE: dict[str, Any] = {
         "sold-out": "fairs:sold_out",
         "cost": "fairs:cost",
         "crowd": "fairs:crowd",
-        "settle": "fairs:settle",
-        "unlogged": "fairs:unlogged",
+        "settle": "settling:settle",
+        "unlogged": "settling:unlogged",
     },
     # the questions
     "due": "planning:due",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime, time
 from typing import Annotated, Any
 
 import typer
@@ -31,7 +32,10 @@ def due_view(
     from planner.engines.due import due_dates
     from planner.views.due_builder import build
 
-    plan = due_dates(led, now=s.now.moment.astimezone(s.zone), today=s.today)
+    now = s.now.moment.astimezone(s.zone)
+    if as_of:
+        now = datetime.combine(date.fromisoformat(as_of), time(23, 59), s.zone)
+    plan = due_dates(led, now=now, today=now.date())
     return build(
         led, plan, made=made_words(s), names=None if hide else names(s), as_of=as_of,
         known_on=known_on or None,
@@ -117,6 +121,10 @@ def rush(
             ("order", "who", "due", "ready without it", "ready with it", "state"),
             [(m.code, m.who, m.due, m.before, m.after, m.state) for m in view.moves],
         )
+    if view.earliest:
+        say.out(f"the earliest day to promise with nobody made late: {view.earliest}")
+    if view.typed:
+        say.out(f"to take it: {view.typed}")
 
 
 def fair_view(

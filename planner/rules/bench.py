@@ -10,18 +10,11 @@ from planner.events.base import Event
 from planner.events.bench import (
     BatchPartsTold,
     BowsFinished,
-    BowsReworked,
     BowsSpoiled,
-    BowsTakenApart,
-    PartsCounted,
-    PartsRecut,
-    PartsScrapped,
     RibbonCut,
     SittingLogged,
-    TrimmingsMeasured,
 )
 from planner.events.fields import PartUse
-from planner.ledgers import ribbon as r
 from planner.ledgers.bows import HOME, PLACE
 from planner.ledgers.catalogue import Pattern, catalogue
 from planner.ledgers.state import Batch, Ledgers
@@ -31,7 +24,6 @@ from planner.ledgers.stock import (
     lots_to_use,
     spool_to_cut,
     spools,
-    waiting,
 )
 from planner.rules.base import Proposal, later, next_code, plural, proposal
 from planner.values.moments import When
@@ -353,105 +345,6 @@ def sitting(
     return proposal([event], when, f"sitting {code}: {minutes} min at the bench")
 
 
-def scrapped(
-    led: Ledgers, *, bundle: str, count: int, why: str, when: When
-) -> Proposal:
-    """Propose parts of a bundle scrapped."""
-    b = led.bundles[bundle]
-    held = waiting(led, b)
-    event = PartsScrapped(
-        bundle=bundle, spool=b.spool, role=b.role, length=b.length, count=count, why=why
-    )
-    said = (
-        f"bundle {bundle}: {plural(count, 'part')} scrapped ({why}): "
-        f"{held} → {held - count}"
-    )
-    return proposal([event], when, said, warnings=_over_bundle(bundle, held, count))
-
-
-def _over_bundle(bundle: str, held: int, count: int) -> list[str]:
-    if count <= held:
-        return []
-    return [
-        f"that is {count - max(held, 0)} more than the records have in {bundle}; "
-        "entered as not yet explained"
-    ]
-
-
-def recut(
-    led: Ledgers, *, bundle: str, count: int, length: int, when: When
-) -> Proposal:
-    """Propose parts of a bundle cut down to a shorter length."""
-    b = led.bundles[bundle]
-    if length >= b.length:
-        raise Unknown(
-            f"{bundle} is cut at {length_words(led, b.length)}; a recut is shorter.",
-            instead=f"bows recut {count} {bundle} LENGTH",
-        )
-    onto = next_code("C", led.bundles)
-    event = PartsRecut(
-        bundle=bundle, spool=b.spool, role=b.role, onto=onto, old_length=b.length,
-        new_length=length, count=count,
-    )  # fmt: skip
-    said = (
-        f"{plural(count, 'part')} of {bundle} recut to {length_words(led, length)} as "
-        f"bundle {onto}"
-    )
-    held = waiting(led, b)
-    return proposal([event], when, said, warnings=_over_bundle(bundle, held, count))
-
-
-def parts_counted(led: Ledgers, *, bundle: str, count: int, when: When) -> Proposal:
-    """Propose a count of the parts waiting in a bundle."""
-    b = led.bundles[bundle]
-    held = waiting(led, b)
-    event = PartsCounted(
-        bundle=bundle, spool=b.spool, role=b.role, length=b.length, count=count
-    )
-    warnings = []
-    if count != held:
-        warnings.append(
-            f"the records had {held}; {count - held:+d} goes to not yet explained"
-        )
-    said = f"bundle {bundle} counted: {plural(count, 'part')}"
-    return proposal([event], when, said, warnings=warnings)
-
-
-def reworked(
-    led: Ledgers, *, was: str, became: str, bows: int, when: When, place: str = HOME
-) -> Proposal:
-    """Propose finished bows turned into another kind."""
-    cat = catalogue(led)
-    batch = next_code("B", led.batches)
-    event = BowsReworked(was=was, became=became, batch=batch, count=bows, place=place)
-    said = (
-        f"batch {batch}: {plural(bows, 'bow')} reworked, {cat.kind_name(was)} → "
-        f"{cat.kind_name(became)}"
-    )
-    return proposal([event], when, said, warnings=over_place(led, was, place, bows))
-
-
-def apart(
-    led: Ledgers, *, kind: str, bows: int, when: When, place: str = HOME,
-    batch: str | None = None,
-) -> Proposal:  # fmt: skip
-    """Propose finished bows taken apart; the ribbon of a named batch is scrapped."""
-    parts: tuple[PartUse, ...] = ()
-    if batch is not None:
-        from_batch = led.batches[batch]
-        parts = tuple(
-            PartUse(role=role, length=length, count=n * bows // from_batch.count,
-                    bundle=bundle, spool=spool)
-            for role, length, n, bundle, spool in from_batch.parts
-            if spool is not None and n * bows // from_batch.count > 0
-        )  # fmt: skip
-    event = BowsTakenApart(
-        made=kind, count=bows, place=place, batch=batch, scrapped=parts
-    )
-    said = f"{plural(bows, 'bow')} taken apart, {catalogue(led).kind_name(kind)}"
-    return proposal([event], when, said, warnings=over_place(led, kind, place, bows))
-
-
 def over_place(led: Ledgers, kind: str, place: str, bows: int) -> list[str]:
     """Say by how much a movement exceeds what the records have at a place."""
     held = led.bows.balance(kind)[PLACE + place]
@@ -461,25 +354,3 @@ def over_place(led: Ledgers, kind: str, place: str, bows: int) -> list[str]:
         f"that is {bows - held} more {catalogue(led).kind_name(kind)} than the records "
         f"have at {place}; entered as not yet explained"
     ]
-
-
-def trimmings(
-    led: Ledgers, *, spool: str, role: str, each: Sequence[int], total: int | None,
-    short: int, when: When, batch: str | None = None,
-) -> Proposal:  # fmt: skip
-    """Propose trimmings measured: single lengths, or one length for all together."""
-    length = total if total is not None else sum(each)
-    event = TrimmingsMeasured(
-        spool=spool,
-        role=role,
-        length=length,
-        batch=batch,
-        each=tuple(each),
-        short=short,
-    )
-    said = f"trimmings of {role} parts from {spool}: {length_words(led, length)}"
-    in_bows = led.ribbon.balance(spool)[r.BOWS]
-    warnings = []
-    if length > in_bows:
-        warnings.append(f"the records have only {length_words(led, in_bows)} in bows")
-    return proposal([event], when, said, warnings=warnings)

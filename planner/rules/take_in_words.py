@@ -16,7 +16,7 @@ from typing import Any, Final, NamedTuple, cast
 from planner.errors import Absurd, Refusal, Unknown, Unreadable
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
-from planner.rules import bench, selling, spools, stock
+from planner.rules import bench, rework, selling, spools, stock
 from planner.rules.base import Proposal
 from planner.rules.finding import (
     find_bundle,
@@ -80,14 +80,14 @@ def _sitting(a: Ask) -> Proposal:
 
 
 def _scrap(a: Ask) -> Proposal:
-    return bench.scrapped(
+    return rework.scrapped(
         a.led, bundle=a.read("bundle", lambda text: find_bundle(a.led, text)),
         count=a.count("parts"), why=a.words("why", "mis-cut"), when=a.when,
     )  # fmt: skip
 
 
 def _apart(a: Ask) -> Proposal:
-    return bench.apart(
+    return rework.apart(
         a.led, kind=a.kind(), bows=a.count(), when=a.when, place=a.place(),
         batch=a.batch(),
     )  # fmt: skip
