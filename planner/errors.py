@@ -4,7 +4,7 @@ The errors she can meet, as one tree.
 ::
 
     Trouble                     anything this tool raises on purpose
-    ├── Refusal                 what she typed can't be taken; nothing was written (exit 2)
+    ├── Refusal                 can't be taken as typed; nothing is written (exit 2)
     │   ├── Unreadable          a length, day, amount or word that can't be read
     │   ├── Absurd              it reads well but can't be meant (zero, 80 years off)
     │   ├── Unknown             no such kind, spool, order, fair, command word ...

@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.events.base import Event
-from planner.events.fields import Code, Count, Day, Minutes, Text
+from planner.events.fields import Code, Count, Day, Length, Minutes, Text
 
 Share = Annotated[int, Field(ge=0, le=1_000_000)]
 """A probability in millionths."""
@@ -42,4 +42,4 @@ class CuttingPlanAccepted(Event):
     kind = "cutting-plan-accepted"
 
     head: Text
-    cuts: tuple[tuple[Code, Code, Count, Count], ...]
+    cuts: tuple[tuple[Code, Code, Length, Count], ...]

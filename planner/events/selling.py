@@ -16,10 +16,12 @@ class BowsSold(Event):
     """
     Bows were sold: `taken` is the whole sum paid, in minor units.
 
-    A kind may end in ``:?`` where the colour wasn't noticed.
+    A kind may end in ``:?`` where the colour wasn't noticed.  Version 1 held one kind
+    a sale, as `made` and `count`.
     """
 
     kind = "bows-sold"
+    version = 2
 
     bows: Annotated[tuple[KindCount, ...], Field(min_length=1)]
     taken: Amount

@@ -17,7 +17,7 @@ import gc
 import json
 import math
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
@@ -30,14 +30,10 @@ from pydantic_core import PydanticSerializationError
 from planner.errors import Absurd, Damaged, LogTrouble, Unreadable
 from planner.events.base import Event
 from planner.log.chain import Row
-
-Upcaster = Callable[[dict[str, Any]], dict[str, Any]]
+from planner.log.upcasters import UPCASTERS, Upcaster
 
 LARGEST = 2**53 - 1
 """The largest whole number that every JSON reader keeps exactly (RFC 8259)."""
-
-UPCASTERS: dict[tuple[str, int], Upcaster] = {}
-"""(kind, version) -> how a body of that version becomes one of the next."""
 
 _FEW = 24
 """Below this many of a kind, a validator for the list costs more than it saves."""

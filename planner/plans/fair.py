@@ -78,7 +78,7 @@ class Turn:
     """
 
     kind: str
-    count: int  # type: ignore[assignment]
+    count: int
     minutes: int
     gain: int
     spools: tuple[str, ...] = ()

@@ -226,9 +226,6 @@ def test_what_is_no_whole_number_is_refused_from_the_log(number: str) -> None:
         decode("display-kept", 1, body)
 
 
-@pytest.mark.xfail(
-    strict=True, reason="CuttingPlanAccepted.cuts takes its length as a Count"
-)
 def test_a_cutting_list_keeps_lengths_in_whole_nanometres() -> None:
     """A part of 27 in is 685,800,000 nm, and that must fit into a cutting list."""
     cut = ("S7", "body", 27 * 25_400_000, 12)
