@@ -98,14 +98,21 @@ def take_ins(led: Ledgers) -> list[Earlier]:
 
 
 def _same_source(led: Ledgers, name: str, rows: frozenset[str]) -> Earlier | None:
-    """Find the take-in that shares most lines, or else the last of the same name."""
-    best, most = None, (0, False)
+    """
+    Find the take-in that this file is a later state of.
+
+    It is the last one that shares lines with it (half of them, under another name), or
+    else the last of the same name.
+    """
+    shares: list[Earlier] = []
+    named: list[Earlier] = []
     for one in take_ins(led):
         shared = sum(old.row in rows for old in one.rows)
-        same = one.name == name
-        if (same or shared * 2 >= len(one.rows)) and (shared, same) >= most:
-            best, most = one, (shared, same)
-    return best
+        if one.name == name:
+            (shares if shared else named).append(one)
+        elif shared and shared * 2 >= len(one.rows):
+            shares.append(one)
+    return (named + shares)[-1] if named or shares else None
 
 
 def compare(
