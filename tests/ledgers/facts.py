@@ -60,7 +60,7 @@ def of(cls: Any, **fields: Any) -> st.SearchStrategy[Any]:
     return st.builds(cls, **fields)
 
 
-RIBBON = st.one_of(
+RIBBON = (
     of(restock.SpoolReceived, spool=spools, ribbon=st.just("navy"),
        length=long_lengths, paid=sums, lot=st.just("L1")),
     of(spool.SpoolFoundPartUsed, spool=spools, ribbon=st.just("red"),
@@ -76,7 +76,7 @@ RIBBON = st.one_of(
     of(spool.RibbonCameBack, spool=spools, length=lengths),
 )  # fmt: skip
 
-BENCH = st.one_of(
+BENCH = (
     of(bench.RibbonCut, bundle=bundles, spool=spools, role=roles, length=lengths,
        count=counts),
     of(bench.PartsRecut, bundle=bundles, spool=spools, role=roles, onto=bundles,
@@ -96,7 +96,7 @@ BENCH = st.one_of(
     of(bench.TrimmingsMeasured, spool=spools, role=roles, length=lengths),
 )  # fmt: skip
 
-SHELF = st.one_of(
+SHELF = (
     of(bows.BowsOpening, bows=kind_counts, place=places),
     of(bows.BowsMoved, bows=kind_counts, source=places, to=places),
     of(bows.BowsGiven, bows=kind_counts, place=places,
@@ -110,7 +110,7 @@ SHELF = st.one_of(
 )  # fmt: skip
 
 HOWS = st.sampled_from(["cash", "card", "bank", "not yet"])
-SELLING = st.one_of(
+SELLING = (
     of(selling.BowsSold, bows=kind_counts, taken=sums, place=places, how=HOWS,
        fee=sums, fair=fairs),
     of(selling.SaleTakenBack, bows=kind_counts, returned=sums, place=places, how=HOWS,
@@ -134,7 +134,7 @@ SELLING = st.one_of(
        refund_owed=sums),
 )  # fmt: skip
 
-SUPPLIES = st.one_of(
+SUPPLIES = (
     of(restock.SupplyReceived, lot=lots, supply=st.just("clip"), units=counts,
        paid=sums),
     of(restock.SupplyFound, lot=lots, supply=st.just("clip"), units=counts),
@@ -145,3 +145,10 @@ SUPPLIES = st.one_of(
         st.tuples(lots, perhaps_none), max_size=2, unique_by=lambda pair: pair[0]
     ).map(tuple)),
 )  # fmt: skip
+
+ANYTHING = st.sampled_from(RIBBON + BENCH + SHELF + SELLING + SUPPLIES).flatmap(
+    lambda kind: kind
+)
+"""Any fact, each kind as likely as another."""
+COUNTS = st.one_of(RIBBON[2], BENCH[3], SHELF[6], SELLING[7], SUPPLIES[5])
+"""A reading of any kind."""

@@ -20,7 +20,7 @@ from planner.fold import Hypothetical
 from planner.ledgers import laws
 from planner.ledgers.state import Ledgers
 
-from .facts import BENCH, DAYS, RIBBON, SELLING, SHELF, SUPPLIES, moments
+from .facts import ANYTHING, COUNTS, DAYS, moments
 from .recount import Item, recount
 from .telling import Telling
 
@@ -39,6 +39,8 @@ TAKERS = {
 """What stands on the right: nothing that left an item is without a name."""
 REAL = {"ribbon": ("left", "ends", "bundle:"), "bows": ("at:",), "supplies": ("left",)}
 
+Typed = tuple[list[Event], str]
+ENTRIES = st.tuples(st.lists(ANYTHING, min_size=1, max_size=3), moments)
 Balances = dict[tuple[str, str], Item]
 
 
@@ -78,35 +80,24 @@ class Shop(RuleBasedStateMachine):
         super().__init__()
         self.telling = Telling()
 
-    @initialize(seed=st.integers(0, 2**32))
-    def begin(self, seed: int) -> None:
-        """Choose the views that are looked at."""
+    @initialize(
+        seed=st.integers(0, 2**32), history=st.lists(ENTRIES, min_size=12, max_size=12)
+    )
+    def begin(self, seed: int, history: list[Typed]) -> None:
+        """Choose the views that are looked at, and type a season's worth."""
         self.chance = Random(seed)
+        for entry in history:
+            self.telling.tell(*entry)
 
-    @rule(events=st.lists(RIBBON, min_size=1, max_size=3), happened=moments)
-    def ribbon(self, events: list[Event], happened: str) -> None:
-        """Spools come in, are read, wound, sent out."""
-        self.telling.tell(events, happened)
+    @rule(entry=ENTRIES)
+    def tell(self, entry: Typed) -> None:
+        """Something happened, on some day, and is typed now."""
+        self.telling.tell(*entry)
 
-    @rule(events=st.lists(BENCH, min_size=1, max_size=3), happened=moments)
-    def bench(self, events: list[Event], happened: str) -> None:
-        """Cuts, batches, spoilage."""
-        self.telling.tell(events, happened)
-
-    @rule(events=st.lists(SHELF, min_size=1, max_size=3), happened=moments)
-    def shelf(self, events: list[Event], happened: str) -> None:
-        """Moves, gifts, finds, counts."""
-        self.telling.tell(events, happened)
-
-    @rule(events=st.lists(SELLING, min_size=1, max_size=3), happened=moments)
-    def selling(self, events: list[Event], happened: str) -> None:
-        """Sales, hand-overs, money."""
-        self.telling.tell(events, happened)
-
-    @rule(events=st.lists(SUPPLIES, min_size=1, max_size=2), happened=moments)
-    def supplies(self, events: list[Event], happened: str) -> None:
-        """Clips and cards."""
-        self.telling.tell(events, happened)
+    @rule(counts=st.lists(COUNTS, min_size=1, max_size=2), happened=moments)
+    def count(self, counts: list[Event], happened: str) -> None:
+        """She counts or measures, on some day."""
+        self.telling.tell(counts, happened)
 
     @rule(clock=st.sampled_from(["T08:00", "T23:30"]), day=st.sampled_from(DAYS))
     def set_the_clock(self, clock: str, day: str) -> None:
@@ -135,18 +126,18 @@ class Shop(RuleBasedStateMachine):
         assert balances(self.telling.folded()) == before
         assert laws.fingerprint(self.telling.folded()) == mark
 
-    @rule(events=st.lists(RIBBON | BENCH | SHELF, min_size=1, max_size=3),
-          happened=moments)  # fmt: skip
-    def suppose(self, events: list[Event], happened: str) -> None:
+    @rule(entry=ENTRIES)
+    def suppose(self, entry: Typed) -> None:
         """An overlay counts like an entry, and leaves the log's own ledgers alone."""
+        events, happened = entry
         before = list(self.telling.rows)
         real = self.telling.folded()
         mark = balances(real)
         overlaid = self.telling.folded(
             suppose=[Hypothetical(event, happened) for event in events]
         )
-        entry = self.telling.entries + 1
-        facts = self.telling.facts + [(entry, Fact(e, happened)) for e in events]
+        new = self.telling.entries + 1
+        facts = self.telling.facts + [(new, Fact(e, happened)) for e in events]
 
         assert touched(balances(overlaid)) == touched(recount(facts))
         assert (self.telling.rows, balances(real)) == (before, mark)
@@ -204,8 +195,8 @@ class Shop(RuleBasedStateMachine):
 LONG = bool(os.environ.get("BOWS_LONG"))
 TestAnythingSheTypes = Shop.TestCase
 TestAnythingSheTypes.settings = settings(
-    max_examples=400 if LONG else 30,
-    stateful_step_count=40 if LONG else 20,
+    max_examples=300 if LONG else 40,
+    stateful_step_count=30 if LONG else 12,
     derandomize=not LONG,
     database=None,
     deadline=None,
