@@ -54,7 +54,7 @@ def _recounted(book: Book, item: str) -> dict[str, int]:
 
 def fingerprint(led: Ledgers) -> str:
     """
-    Hash what the ledgers hold; equal for equal balances, orders, batches, lots.
+    Hash what the ledgers hold: balances, spools, bundles, batches, lots, orders, fairs.
 
     Whatever order late entries were typed in, the same history gives the same
     fingerprint: codes and entry numbers are not part of it beyond the items' names.
@@ -67,7 +67,9 @@ def fingerprint(led: Ledgers) -> str:
     lines += [f"spool|{s.code}|{s.ribbon}|{s.label}" for s in _sorted(led.spools)]
     lines += [f"bundle|{b.code}|{b.spool}|{b.count}" for b in _sorted(led.bundles)]
     lines += [f"batch|{b.code}|{b.kind}|{b.count}" for b in _sorted(led.batches)]
-    lines += _order_lines(led)
+    lines += [f"lot|{x.code}|{x.supply}|{x.units}" for x in _sorted(led.lots)]
+    lines += [f"sitting|{x.code}|{x.minutes}" for x in _sorted(led.sittings)]
+    lines += _order_lines(led) + _fair_lines(led)
     return sha256("\n".join(lines).encode()).hexdigest()
 
 
@@ -81,4 +83,13 @@ def _order_lines(led: Ledgers) -> list[str]:
     return [
         f"order|{o.code}|{o.state}|{sorted(o.outstanding.items())}|{o.deposit}"
         for _, o in sorted(orders(led).items())
+    ]
+
+
+def _fair_lines(led: Ledgers) -> list[str]:
+    from planner.ledgers.fairs import fairs
+
+    return [
+        f"fair|{f.code}|{f.state}|{sorted(f.packed.items())}|{sorted(f.sold.items())}"
+        for _, f in sorted(fairs(led).items())
     ]

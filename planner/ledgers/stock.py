@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
+from zoneinfo import ZoneInfo
 
 from planner.ledgers import ribbon as r
 from planner.ledgers.bows import HOME, PLACE
 from planner.ledgers.fairs import CALLED_OFF as FAIR_OFF
 from planner.ledgers.fairs import SETTLED, fairs
 from planner.ledgers.orders import READY, open_orders
-from planner.ledgers.state import Bundle, Ledgers
+from planner.ledgers.state import Bundle, Ledgers, Lot, Spool
 from planner.ledgers.timeline import UNEXPLAINED
+from planner.values.moments import instant
+
+T = TypeVar("T", Spool, Lot)
 
 
 class Claim(NamedTuple):
@@ -102,6 +107,12 @@ def _stock(led: Ledgers) -> dict[str, KindStock]:
     return found
 
 
+def _as_they_came(led: Ledgers, things: Iterable[T]) -> list[T]:
+    """Put spools or lots in the order they came, whenever they were typed."""
+    zone = ZoneInfo(led.zone)
+    return sorted(things, key=lambda one: (instant(one.happened, zone), one.seq))
+
+
 class SpoolStock(NamedTuple):
     """What a spool still holds (nm): on it, ends kept, waiting in bundles."""
 
@@ -119,7 +130,7 @@ class SpoolStock(NamedTuple):
 def spools(led: Ledgers) -> list[SpoolStock]:
     """Give every spool's holdings, in the order they came."""
     found = []
-    for spool in led.spools.values():
+    for spool in _as_they_came(led, led.spools.values()):
         b = led.ribbon.balance(spool.code)
         line = led.ribbon.items.get(spool.code)
         found.append(
@@ -149,12 +160,12 @@ def spool_to_cut(led: Ledgers, ribbon: str, need: int) -> list[SpoolStock]:
     """
     aside = {k for k in led.keys("aside") if led.page("aside", k)[-1].event.aside}
     fit = [s for s in spools(led) if s.ribbon == ribbon and s.spool not in aside]
-    last_cut = {b.spool: b.seq for b in led.bundles.values()}
+    last_cut: dict[str, tuple[int, int]] = {}
+    for b in led.bundles.values():
+        last_cut[b.spool] = max(last_cut.get(b.spool, (0, 0)), (b.when, b.seq))
     live = [s for s in fit if s.left > 0] or fit
-    return sorted(
-        live,
-        key=lambda s: (s.left < need, not s.begun, -last_cut.get(s.spool, 0), s.seq),
-    )
+    live.sort(key=lambda s: last_cut.get(s.spool, (0, 0)), reverse=True)
+    return sorted(live, key=lambda s: (s.left < need, not s.begun))
 
 
 def waiting(led: Ledgers, bundle: Bundle) -> int:
@@ -171,7 +182,7 @@ def bundles_waiting(led: Ledgers) -> list[tuple[Bundle, int]]:
             bundle = led.bundles.get(code)
             if bundle is not None and held >= bundle.length:
                 open_bundles.append((bundle, held // bundle.length))
-    return sorted(open_bundles, key=lambda pair: pair[0].seq)
+    return sorted(open_bundles, key=lambda pair: (pair[0].when, pair[0].seq))
 
 
 def supply_left(led: Ledgers) -> dict[str, int]:
@@ -185,7 +196,9 @@ def supply_left(led: Ledgers) -> dict[str, int]:
 
 def lots_to_use(led: Ledgers, supply: str, units: int) -> list[tuple[str, int]]:
     """Take whole units from the oldest lots first; what no lot has, from the newest."""
-    lots = [lot for lot in led.lots.values() if lot.supply == supply]
+    lots = [
+        lot for lot in _as_they_came(led, led.lots.values()) if lot.supply == supply
+    ]
     taken: list[tuple[str, int]] = []
     for lot in lots:
         take = min(max(led.supplies.balance(lot.code)["left"], 0), units)
