@@ -178,7 +178,7 @@ def spoiled(
         return rules.spoiled(
             led, kind=find_kind(led, words), bows=count, when=s.when(on),
             keep=tuple(keep or ()), supplies=supplies,
-            why=clean(why, what="a reason") if why else "",
+            why=clean(why, what="reason") if why else "",
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -228,7 +228,7 @@ def scrap(
     def rule(led: Ledgers) -> Proposal:
         return after.scrapped(
             led, bundle=find_bundle(led, bundle), count=count,
-            why=clean(why, what="a reason", longest=60), when=s.when(on),
+            why=clean(why, what="reason", longest=60), when=s.when(on),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)

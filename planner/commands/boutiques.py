@@ -59,7 +59,7 @@ def new(
 
     Example: bows boutique new "The Thimble" --commission 40
     """
-    s, words = current(), clean(" ".join(name), what="a boutique")
+    s, words = current(), clean(" ".join(name), what="boutique's name")
     share = basis_points(commission)
     s.write(
         lambda led: rules.noted(led, name=words, basis_points=share, when=s.when(on)),
@@ -147,7 +147,7 @@ def wholesale(
     """
     s, (rest, paid) = current(), read.split_for(words)
     told, way = read.split_items(rest), read.pay(how, _WAYS)
-    name = read.words_of(buyer, what="a shop") or "not told"
+    name = read.words_of(buyer, what="shop's name") or "not told"
 
     def rule(led: Ledgers) -> Proposal:
         return rules.wholesale(

@@ -46,13 +46,13 @@ def colour(
 
     Example: bows colour navy --hex "#1f2a5a" --family blue
     """
-    s, words = current(), clean(" ".join(name), what="a colour's name", longest=60)
+    s, words = current(), clean(" ".join(name), what="colour's name", longest=60)
     shade = parse_colour(value or words)
 
     def rule(led: Ledgers) -> Proposal:
         return rules.colour(
             led, name=words, hex=shade, when=s.now.when,
-            family=clean(family or words.split()[-1], what="a family", longest=40),
+            family=clean(family or words.split()[-1], what="family", longest=40),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -87,9 +87,9 @@ def ribbon(
     def rule(led: Ledgers) -> Proposal:
         return rules.ribbon(
             led, colour=find_colour(led, words[:-1]), width=width,
-            material=clean(material, what="a material", longest=60),
+            material=clean(material, what="material", longest=60),
             finish=cast(rules.Finish, finish), when=s.now.when,
-            trade_number=clean(number, what="a number", longest=20) if number else "",
+            trade_number=clean(number, what="number", longest=20) if number else "",
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -109,7 +109,7 @@ def supply(
     Example: bows supply new glue stick --serves 20
     """
     s = current()
-    words = clean(" ".join(name), what="a supply", longest=60)
+    words = clean(" ".join(name), what="supply's name", longest=60)
     yields = parse_count(serves, what="bows")
 
     def rule(led: Ledgers) -> Proposal:
@@ -126,7 +126,7 @@ def _part(text: str) -> tuple[str, int, int]:
     if len(words) < 2:
         raise Unreadable("A part is a role and a length.", instead='--part "body 32in"')
     return (
-        clean(words[0], what="a part", longest=40).lower(),
+        clean(words[0], what="part's name", longest=40).lower(),
         parse_length(" ".join(words[1:]), default="in"),
         count,
     )
@@ -139,7 +139,7 @@ def _step(text: str) -> tuple[str, int, bool]:
     words = words[:-1] if optional else words
     if len(words) < 2:
         raise Unreadable("A step is a name and a time.", instead='--step "tie 3min"')
-    name = clean(" ".join(words[:-1]), what="a step", longest=60)
+    name = clean(" ".join(words[:-1]), what="step's name", longest=60)
     return name, parse_seconds_step(words[-1]), optional
 
 
@@ -177,7 +177,7 @@ def pattern(
     if len(words) < 2:
         raise Unreadable("Type its name, then its size.", instead="classic 4in")
     size = parse_length(words[-1])
-    name = clean(" ".join(words[:-1]), what="a pattern", longest=60)
+    name = clean(" ".join(words[:-1]), what="pattern's name", longest=60)
     parts = [_part(text) for text in part]
     steps = [_step(text) for text in step or ()]
 
@@ -203,7 +203,7 @@ def colourway(
 
     Example: bows colourway "navy white" "body=navy 1.5in" "knot=white 1.5in"
     """
-    s, words = current(), clean(name, what="a colourway", longest=60)
+    s, words = current(), clean(name, what="colourway's name", longest=60)
     pairs = [text.partition("=") for text in roles]
     if any(not role or not ribbon for role, _, ribbon in pairs):
         raise Unreadable("A part and its ribbon.", instead='"body=navy 1.5in"')
@@ -226,7 +226,7 @@ def set_unit(
 
     Example: bows set "pair 4in navy" "2 4in navy"
     """
-    s, words = current(), clean(name, what="a set", longest=60)
+    s, words = current(), clean(name, what="set's name", longest=60)
 
     def rule(led: Ledgers) -> Proposal:
         pairs = []

@@ -111,7 +111,7 @@ def new(
 
     Example: bows fair new "Spring market" 12 dec 10:00-16:00 --fee 45 --crowd busy
     """
-    s, told, thought = current(), clean(name, what="a fair"), _Guess(guess)
+    s, told, thought = current(), clean(name, what="fair's name"), _Guess(guess)
     on = rules.read_days(" ".join(days), today=s.today)
     length = parse_length(table, default="in") if table else 0
 
@@ -152,7 +152,7 @@ def change(
     def rule(led: Ledgers) -> Proposal:
         return rules.changed(
             led, fair=at_hand(s, led, fair).code, when=s.now.when,
-            name=clean(name, what="a fair") if name else None,
+            name=clean(name, what="fair's name") if name else None,
             days=rules.read_days(days, today=s.today) if days else None,
             fee=read.money(led, fee, zero=True), indoor=indoor,
             crowd=rules.read_crowd(crowd) if crowd else None,
@@ -176,7 +176,7 @@ def off(
 
     Example: bows fair off F9 --hour 13:30 --why storm
     """
-    s, words = current(), read.words_of(why, what="a reason")
+    s, words = current(), read.words_of(why, what="reason")
 
     def rule(led: Ledgers) -> Proposal:
         return rules.called_off(
@@ -337,7 +337,7 @@ def cost(
         raise Unreadable(
             "A cost needs its name and amount.", instead="bows fair cost parking 8.00"
         )
-    what = clean(" ".join(rest[:-1]), what="a cost")
+    what = clean(" ".join(rest[:-1]), what="cost's name")
 
     def rule(led: Ledgers) -> Proposal:
         return stalls.cost_paid(

@@ -219,7 +219,7 @@ def who(s: Session, text: str | None, *, new: bool = False) -> Who:
     """
     if text is None:
         return Who()
-    name = clean(text, what="a name")
+    name = clean(text, what="name")
     if re.fullmatch(r"[pP]\d+", name):
         return Who(person=name)
     if new:

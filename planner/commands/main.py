@@ -236,11 +236,13 @@ def _other(error: Exception) -> int:
     if name == "Abort":
         print("Stopped; nothing was written.", file=sys.stderr)
         return 2
-    show = getattr(error, "format_message", None)
-    if show is not None:
-        print(show(), file=sys.stderr)
-        print("  try: bows --help", file=sys.stderr)
-        return 2
+    if name == "NoArgsIsHelpError":
+        return 2  # its help is what was printed
+    from planner.commands.slips import slip
+
+    refusal = slip(error)
+    if refusal is not None:
+        return refuse(refusal)
     if sys.flags.dev_mode:
         raise error
     print(

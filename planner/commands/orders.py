@@ -73,7 +73,7 @@ def ask(
         made = orders.asked(
             led, items=read.units(led, told), when=s.when(on), rand=s.rand,
             person=whose.person, new_person=whose.new_person, due=day,
-            expires=read.ahead(s, until), note=read.words_of(note, what="a note"),
+            expires=read.ahead(s, until), note=read.words_of(note, what="note"),
         )  # fmt: skip
         return _said(made, whose.said)
 
@@ -120,7 +120,7 @@ def take(
             order=code, person=whose.person, new_person=whose.new_person, hour=hour,
             weight=weight, in_parts=in_parts, rush=rush, post_days=post_days,
             deposit=read.money(led, deposit), how=way,
-            note=read.words_of(note, what="a note"),
+            note=read.words_of(note, what="note"),
         )  # fmt: skip
         return _said(made, whose.said)
 
@@ -195,7 +195,7 @@ def off(
 
     Example: bows order off O59 --why "found some elsewhere"
     """
-    s, words = current(), read.words_of(why, what="a reason")
+    s, words = current(), read.words_of(why, what="reason")
     s.write(
         lambda led: handover.called_off(led, order=order, when=s.when(on), why=words),
         dry_run=dry_run, json=json,

@@ -107,7 +107,7 @@ def note(
     from planner.log.people import new_private
 
     s = current()
-    words = clean(" ".join(text), what="a note", longest=1_000_000)
+    words = clean(" ".join(text), what="note", longest=1_000_000)
     kept = new_private(person, "note", words, s.rand) if person else None
 
     def rule(led: Ledgers) -> Proposal:

@@ -41,7 +41,7 @@ def supply_in(
     def rule(led: Ledgers) -> Proposal:
         return rules.supply_in(
             led, supply=find_supply(led, words), units=number, paid=money(led, paid),
-            supplier=clean(supplier, what="a supplier"), when=s.when(on), opening=had,
+            supplier=clean(supplier, what="supplier's name"), when=s.when(on), opening=had,
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -72,7 +72,7 @@ def supply_out(
         code = find_code(led.lots, lot, what="lot", instead="bows supplies")
         return rules.supply_out(
             led, lot=code, units=number, back=back, refund=money(led, refund),
-            why=clean(why, what="a reason") if why else "", when=s.when(on),
+            why=clean(why, what="reason") if why else "", when=s.when(on),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -117,7 +117,7 @@ def restock_order(
                 "Nothing is ordered.", instead='--ribbon "2 x navy 1.5in 100yd"'
             )
         return rules.ordered(
-            led, supplier=clean(supplier, what="a supplier"), lines=lines,
+            led, supplier=clean(supplier, what="supplier's name"), lines=lines,
             expected=day.isoformat(), latest=last.isoformat(),
             freight=money(led, freight), discount=money(led, discount),
             when=s.when(on),
@@ -164,7 +164,7 @@ def restock_in(
     def rule(led: Ledgers) -> Proposal:
         code = _restock(led, restock)
         return rules.restock_in(
-            led, restock=code, lot=clean(lot, what="a lot") if lot else None,
+            led, restock=code, lot=clean(lot, what="lot") if lot else None,
             when=s.when(on),
         )  # fmt: skip
 
@@ -188,7 +188,7 @@ def restock_cancel(
     def rule(led: Ledgers) -> Proposal:
         return rules.restock_cancelled(
             led, restock=_restock(led, restock),
-            why=clean(why, what="a reason") if why else "", when=s.when(on),
+            why=clean(why, what="reason") if why else "", when=s.when(on),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)

@@ -96,8 +96,8 @@ def cost(
 
     Example: bows cost postage 12.40
     """
-    s, name = current(), read.words_of(what, what="a cost")
-    words = read.words_of(note, what="a note")
+    s, name = current(), read.words_of(what, what="cost's name")
+    words = read.words_of(note, what="note")
 
     def rule(led: Ledgers) -> Proposal:
         return rules.cost_paid(

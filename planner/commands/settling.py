@@ -50,7 +50,7 @@ def settle(
         fair = at_hand(s, led, told)
         return stalls.settled(
             led, fair=fair.code, back=read.bows(led, items, near=fair.packed),
-            when=s.when(on), weather=sky, note=read.words_of(note, what="a note"),
+            when=s.when(on), weather=sky, note=read.words_of(note, what="note"),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)

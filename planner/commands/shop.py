@@ -110,7 +110,7 @@ def _answers(
     minutes = _ask("How many minutes does one bow take?", minutes, "10")
     price = _ask("What does a bow sell for?", price, "") if sizes else None
     return rules.Opening(
-        clean(name, what="a shop's name", longest=80), zone, currency,
+        clean(name, what="shop's name", longest=80), zone, currency,
         cast(Literal["us", "metric"], units), "letter" if units == "us" else "a4",
         _sizes(sizes), _colours(colours), parse_minutes(minutes),
         parse_amount(price, currency) if price else None,
@@ -141,7 +141,7 @@ def _sizes(text: str) -> tuple[int, ...]:
 
 def _colours(text: str) -> tuple[tuple[str, str, str], ...]:
     told = (name for name in text.split(",") if name.strip())
-    names = [clean(name, what="a colour", longest=60) for name in told]
+    names = [clean(name, what="colour's name", longest=60) for name in told]
     family = rules.families(names)
     return tuple((n, _shade(n), family[n]) for n in dict.fromkeys(names))
 
@@ -274,7 +274,7 @@ def setting(
         else:
             say.table(("setting", "value"), rows)
         return
-    words = clean(value, what="a value")
+    words = clean(value, what="value")
 
     def rule(led: Ledgers) -> Proposal:
         return rules.setting(led, name=name, value=words, when=s.now.when)

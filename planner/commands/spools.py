@@ -70,8 +70,8 @@ def spool_in(
     def rule(led: Ledgers) -> Proposal:
         return rules.spool_in(
             led, ribbon=find_ribbon(led, ribbon_words), length=length, spools=number,
-            paid=money(led, paid), supplier=clean(supplier, what="a supplier"),
-            lot=clean(lot, what="a lot") if lot else None, when=s.when(on),
+            paid=money(led, paid), supplier=clean(supplier, what="supplier's name"),
+            lot=clean(lot, what="lot") if lot else None, when=s.when(on),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -99,7 +99,7 @@ def spool_found(
         return rules.spool_found(
             led, ribbon=find_ribbon(led, ribbon_words), length=length,
             label=parse_length(label) if label else None,
-            lot=clean(lot, what="a lot") if lot else None, when=s.when(on),
+            lot=clean(lot, what="lot") if lot else None, when=s.when(on),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -241,7 +241,7 @@ def spool_scrap(
     def rule(led: Ledgers) -> Proposal:
         return rules.ribbon_scrapped(
             led, spool=find_spool(led, spool), length=nm,
-            why=clean(why, what="a reason", longest=60), when=s.when(on),
+            why=clean(why, what="reason", longest=60), when=s.when(on),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -316,7 +316,7 @@ def spool_aside(
     def rule(led: Ledgers) -> Proposal:
         return rules.set_aside(
             led, spool=find_spool(led, spool), aside=not again,
-            why=clean(why, what="a reason") if why else "", when=s.now.when,
+            why=clean(why, what="reason") if why else "", when=s.now.when,
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)

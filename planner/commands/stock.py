@@ -133,7 +133,7 @@ def write_off(
     def rule(led: Ledgers) -> Proposal:
         return rules.written_off(
             led, bows=((find_kind(led, words), count),), place=_place(led, at),
-            why=clean(why, what="a reason") if why else "", when=s.when(on),
+            why=clean(why, what="reason") if why else "", when=s.when(on),
             batch=find_batch(led, batch) if batch else None,
         )  # fmt: skip
 
@@ -177,7 +177,7 @@ def lost(
     def rule(led: Ledgers) -> Proposal:
         return rules.lost(
             led, bows=((find_kind(led, words), count),), place=_place(led, at),
-            why=clean(why, what="a reason") if why else "", when=s.when(on),
+            why=clean(why, what="reason") if why else "", when=s.when(on),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
