@@ -5,6 +5,7 @@ from __future__ import annotations
 import stat
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -16,7 +17,7 @@ from planner.commands.options import DryRun, Json
 from planner.commands.session import Session, current
 from planner.errors import Absurd, HeadMoved, Refusal, Unknown, Unreadable
 from planner.events.notes import EntryCorrected
-from planner.log.draft import Appended
+from planner.log.chain import Head
 from planner.rules.base import Proposal, plural, proposal
 from planner.rules.take_in import Entering, enter, fleeting_days
 from planner.rules.take_in_known import (
@@ -81,12 +82,11 @@ def take_in(
     if not lines and not problems:
         say.talk(f"{path.name} has no lines below its header; nothing was entered")
         return
+    name = clean(path.name, what="file's name")
+    told = _File(name, lines, problems, correct, new)
     for _ in range(5):
         try:
-            _take(
-                s, path.name, lines, problems, correct=correct, new=new,
-                dry_run=dry_run, json=json or s.json,
-            )  # fmt: skip
+            _take(s, told, dry_run=dry_run, json=json or s.json)
             return
         except HeadMoved:
             continue
@@ -131,38 +131,59 @@ def _refused(name: str, problems: Sequence[Problem]) -> Refusal:
     )
 
 
-def _take(
-    s: Session, name: str, lines: Sequence[Line], problems: Sequence[Problem], *,
-    correct: bool, new: bool, dry_run: bool, json: bool,
-) -> None:  # fmt: skip
-    folded = fold_log(s.log)
-    label = clean(name, what="a file's name")
-    compared = compare(
-        folded.folder.ledgers, lines=lines, name=label, shop=folded.shop,
-        ids=folded.taken_in, days=folded.days,
-    )  # fmt: skip
-    if compared.edits and not (correct or new or problems):
-        raise refuse_edits(compared, file=name)
-    corrects: list[int] = []
-    if correct and compared.edits:
-        folded, compared, corrects = _corrected(s, folded, compared)
-    if not (compared.fresh or corrects or problems):
-        _say_nothing_new(compared, lines, label, json=json)
+@dataclass(frozen=True, slots=True)
+class _File:
+    """A file read, and what she said about its changed lines."""
+
+    name: str
+    lines: Sequence[Line]
+    problems: Sequence[Problem]
+    correct: bool
+    new: bool
+
+
+def _take(s: Session, file: _File, *, dry_run: bool, json: bool) -> None:
+    folded, compared, corrects = _compared(s, file)
+    if not (compared.fresh or corrects or file.problems):
+        _say_nothing_new(compared, file, json=json)
         return
     entering = enter(
-        folded.folder, compared=compared, lines=lines, name=label, now=s.now,
+        folded.folder, compared=compared, lines=file.lines, name=file.name, now=s.now,
         ids=folded.taken_in, corrects=corrects,
     )  # fmt: skip
-    if problems or entering.problems:
-        raise _refused(name, [*problems, *entering.problems])
-    appended: tuple[Appended, ...] = ()
+    if file.problems or entering.problems:
+        raise _refused(file.name, [*file.problems, *entering.problems])
+    written = None
     if not (dry_run or s.overlay):
-        appended = s.log.append_all(
-            [made.entry for made in entering.proposals], expected=folded.head,
-            recorded=s.clock(), rand=s.rand,
-        )  # fmt: skip
-        s.last = appended[-1]
-    _tell(entering, compared, lines, appended, corrects, label, json=json)
+        written = _append(s, entering, folded.head)
+    if json:
+        say.as_json(_entered_json(entering, compared, file, written, corrects))
+    else:
+        _tell(entering, compared, file, written, corrects)
+
+
+def _append(s: Session, entering: Entering, head: Head) -> tuple[int, int]:
+    """Append all entries or none; gives the first and the last of them."""
+    appended = s.log.append_all(
+        [made.entry for made in entering.proposals], expected=head,
+        recorded=s.clock(), rand=s.rand,
+    )  # fmt: skip
+    s.last = appended[-1]
+    return appended[0].entry, appended[-1].entry
+
+
+def _compared(s: Session, file: _File) -> tuple[Folded, Compared, list[int]]:
+    """Compare the file with the log; gives the entries that changed lines correct."""
+    folded = fold_log(s.log)
+    compared = compare(
+        folded.folder.ledgers, lines=file.lines, name=file.name, shop=folded.shop,
+        ids=folded.taken_in, days=folded.days,
+    )  # fmt: skip
+    if not compared.edits or file.problems or file.new:
+        return folded, compared, []
+    if not file.correct:
+        raise refuse_edits(compared, file=file.name)
+    return _corrected(s, folded, compared)
 
 
 def _corrected(
@@ -212,14 +233,13 @@ def _its_correction(s: Session, entries: Sequence[int]) -> list[int]:
 # -- saying it -------------------------------------------------------------------
 
 
-def _say_nothing_new(
-    compared: Compared, lines: Sequence[Line], name: str, *, json: bool
-) -> None:
+def _say_nothing_new(compared: Compared, file: _File, *, json: bool) -> None:
     if json:
-        say.as_json(_json(compared, lines, name, {}))
+        say.as_json(_json(compared, file, 0, {}))
         return
-    say.out(f"{name}: nothing new; {_known_words(compared, len(lines))}")
-    _say_oddities(compared, lines)
+    words = _known_words(compared, len(file.lines))
+    say.out(f"{file.name}: nothing new; {words}")
+    _say_oddities(compared, file.lines)
 
 
 def _known_words(compared: Compared, count: int) -> str:
@@ -229,33 +249,24 @@ def _known_words(compared: Compared, count: int) -> str:
 
 
 def _tell(
-    entering: Entering, compared: Compared, lines: Sequence[Line],
-    appended: Sequence[Appended], corrects: Sequence[int], name: str, *, json: bool,
+    entering: Entering, compared: Compared, file: _File,
+    written: tuple[int, int] | None, corrects: Sequence[int],
 ) -> None:  # fmt: skip
-    if json:
-        more = {
-            "take_in": entering.code,
-            "entries": [appended[0].entry, appended[-1].entry] if appended else None,
-            "corrected": list(corrects),
-            "warnings": [{"line": n, "what": text} for n, text in entering.warnings],
-        }
-        say.as_json(_json(compared, lines, name, more))
-        return
-    say.out(f"take-in {entering.code}, {name}: {_counts(entering, compared)}")
+    say.out(f"take-in {entering.code}, {file.name}: {_counts(entering, compared)}")
     _say_days(entering)
     if corrects:
         say.out(f"taken back first: {plural(len(corrects), 'entry', 'entries')}")
-    if compared.known or compared.taken_back:
-        passed = len(compared.known) + len(compared.taken_back)
+    passed = len(compared.known) + len(compared.taken_back)
+    if passed:
         say.out(f"passed over: {_known_words(compared, passed)}")
     _say_warnings(entering)
-    _say_oddities(compared, lines)
-    if not appended:
+    _say_oddities(compared, file.lines)
+    if written is None:
         say.talk("a dry run: nothing was written")
         return
     say.talk(
-        f"entries {appended[0].entry} to {appended[-1].entry} written; to take them "
-        f"all back: bows take-in --back {entering.code}"
+        f"entries {written[0]} to {written[1]} written; to take them all back: "
+        f"bows take-in --back {entering.code}"
     )
 
 
@@ -296,20 +307,18 @@ def _say_oddities(compared: Compared, lines: Sequence[Line]) -> None:
             f"  ! what was line {old.line} stands in the file no more; entry "
             f"{old.entry} still counts. If it should not: bows undo {old.entry}"
         )
-    fleeting = fleeting_days(lines)
-    if fleeting:
-        say.talk(
-            f"  ! line {fleeting[0]}"
-            + (f" and {len(fleeting) - 1} more" if len(fleeting) > 1 else "")
-            + ": write the day as 2026-11-28, so that it stays the same day tomorrow"
-        )
-    elsewhere = _elsewhere(compared)
-    if elsewhere:
-        say.talk(
-            f"  ! lines {', '.join(map(str, elsewhere[:_MOST_WARNINGS]))} stood in "
-            "another file before; if they happened once more, give them a note of "
-            "their own"
-        )
+    more = len(compared.gone) - _MOST_WARNINGS
+    if more > 0:
+        say.talk(f"  ! and {more:,} more lines that stand there no more")
+    for which, words in (
+        (fleeting_days(lines), "write the day as 2026-11-28, so that it stays the same "
+         "day tomorrow"),
+        (_elsewhere(compared), "it stood in another file before; if it happened once "
+         "more, give it a note of its own"),
+    ):  # fmt: skip
+        if which:
+            others = f" and {len(which) - 1:,} more" if len(which) > 1 else ""
+            say.talk(f"  ! line {which[0]}{others}: {words}")
 
 
 def _elsewhere(compared: Compared) -> list[int]:
@@ -319,20 +328,27 @@ def _elsewhere(compared: Compared) -> list[int]:
     return [n for n in sorted(compared.known) if compared.ids[n] not in own]
 
 
-def _json(
-    compared: Compared, lines: Sequence[Line], name: str, more: dict[str, Any]
-) -> dict[str, Any]:
-    blank: dict[str, Any] = {
-        "take_in": None,
-        "entries": None,
-        "corrected": [],
-        "warnings": [],
+def _entered_json(
+    entering: Entering, compared: Compared, file: _File,
+    written: tuple[int, int] | None, corrects: Sequence[int],
+) -> dict[str, Any]:  # fmt: skip
+    more = {
+        "take_in": entering.code,
+        "entries": list(written) if written else None,
+        "corrected": list(corrects),
+        "warnings": [{"line": n, "what": text} for n, text in entering.warnings],
     }
+    return _json(compared, file, len(_entered(entering, compared)), more)
+
+
+def _json(
+    compared: Compared, file: _File, entered: int, more: dict[str, Any]
+) -> dict[str, Any]:
     return {
-        "schema": SCHEMA, "file": name, "lines": len(lines),
-        "entered": len(lines) - len(compared.known) - len(compared.taken_back)
-        if more else 0,
-        "known": len(compared.known), "taken_back": len(compared.taken_back),
+        "schema": SCHEMA, "file": file.name, "lines": len(file.lines),
+        "entered": entered, "known": len(compared.known),
+        "taken_back": len(compared.taken_back),
         "gone": [{"line": old.line, "entry": old.entry} for old in compared.gone],
-        "stood_in_another_file": _elsewhere(compared), **blank, **more,
+        "stood_in_another_file": _elsewhere(compared), "take_in": None,
+        "entries": None, "corrected": [], "warnings": [], **more,
     }  # fmt: skip

@@ -9,7 +9,7 @@ back with its whole take-in may be entered once more.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -55,26 +55,36 @@ def enter(
         made.append(proposal([event], now.when))
         folder.advance(made[0].facts)
     entries = dict(compared.known)
+    back = {line.number for line in compared.taken_back}
+    wanted = [x for x in lines if x.number not in entries and x.number not in back]
     problems: list[Problem] = []
     warnings: list[tuple[int, str]] = []
-    asking = _Asking(now, ids, {}, {})
-    skip = {*entries, *(line.number for line in compared.taken_back)}
-    for line in lines:
-        if line.number in skip:
-            continue
-        one = asking.about(folder.ledgers, line, compared.ids[line.number])
+    for line, one in _asked(folder, wanted, compared, _Asking(now, ids, {}, {})):
         if isinstance(one, Problem):
             problems.append(one)
-            if len(problems) >= MOST_PROBLEMS:
-                break
-            continue
-        folder.advance(one.facts)
-        made.append(one)
-        entries[line.number] = folder.ledgers.head_entry
-        warnings += [(line.number, warning) for warning in one.warnings]
+        else:
+            made.append(one)
+            entries[line.number] = folder.ledgers.head_entry
+            warnings += [(line.number, warning) for warning in one.warnings]
     code = next_code("I", (one.code for one in take_ins(folder.ledgers)))
     made.append(_record(code, name, compared, entries, now.when))
     return Entering(code, tuple(made), entries, tuple(problems), tuple(warnings))
+
+
+def _asked(
+    folder: Folder, lines: Iterable[Line], compared: Compared, asking: _Asking
+) -> Iterator[tuple[Line, Proposal | Problem]]:
+    """Ask line by line, the folder going on with each; ten problems are enough."""
+    problems = 0
+    for line in lines:
+        one = asking.about(folder.ledgers, line, compared.ids[line.number])
+        if isinstance(one, Problem):
+            problems += 1
+        else:
+            folder.advance(one.facts)
+        yield line, one
+        if problems >= MOST_PROBLEMS:
+            return
 
 
 class _Asking(NamedTuple):

@@ -275,7 +275,7 @@ class TestTwice:
         said = take(small, written(SALES[1], "2026-05-13,sold,1,4in red", name="b.csv"))
 
         assert "1 line entered" in said.out
-        assert "lines 2 stood in another file before" in said.err
+        assert "line 2: it stood in another file before" in said.err
 
     def test_a_line_she_took_back_stays_taken_back(self, small, written):
         """Taking the grown file in once more doesn't enter it again."""
