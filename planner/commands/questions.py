@@ -245,7 +245,7 @@ def _story_all(s: Session, led: Ledgers, *, json: bool) -> None:
 
 def orders(
     every: Annotated[
-        bool, typer.Option("--all", help="Those handed over and called off too.")
+        bool, typer.Option("--all", help="Those done, called off or run out too.")
     ] = False,
     json: Json = False,
 ) -> None:
@@ -261,8 +261,12 @@ def orders(
     s = current()
     led = s.ledgers()
     cat, who = catalogue(led), names(s)
-    found = [o for o in all_orders(led).values() if o.state == "asked"]
-    found = list(all_orders(led).values()) if every else open_orders(led) + found
+    today = s.today.isoformat()
+    quotes = [
+        o for o in all_orders(led).values()
+        if o.state == "asked" and (o.expires or today) >= today
+    ]  # fmt: skip
+    found = list(all_orders(led).values()) if every else open_orders(led) + quotes
     rows = [
         {
             "order": o.code, "state": o.state, "due": o.due or "",

@@ -49,9 +49,10 @@ def undo(
     def rule(led: Ledgers) -> Proposal:
         number = rules.entry_to_undo(led, told=entry, voided=led.voided)
         rows = s.log.entry_rows(number)
+        later = s.log.rows(after=rows[0][0] - 1)
         rests = rules.dependents(
-            (row for chunk in s.log.rows() for row in chunk),
-            entry=number, voided=led.voided,
+            (row for chunk in later for row in chunk), entry=number, voided=led.voided,
+            before=rules.made_before(led, rows),
         )  # fmt: skip
         return rules.taken_back(
             led, entry=number, rests=rests, along=along, when=s.now.when,

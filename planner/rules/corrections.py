@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 from planner.errors import Refusal, Unknown
@@ -39,9 +39,9 @@ MAKES: Mapping[str, tuple[str, ...]] = {
 }
 """Kind -> the body fields whose codes it brings into being."""
 
-_BORROWED = ("order-taken", "pattern-revised", "fair-announced", "colour-named",
-             "ribbon-named", "supply-named")  # fmt: skip
-"""Kinds that may name again what an earlier event brought into being."""
+_NOUNS = ("orders", "patterns", "fairs", "colours", "ribbons", "supplies",
+          "colourways", "sets", "people", "restocks")  # fmt: skip
+"""Nouns whose things can be named again by a later event."""
 
 
 def makes(row: LogRow) -> set[str]:
@@ -64,28 +64,38 @@ def mentions(value: Any, codes: set[str]) -> bool:
     return False
 
 
+def made_before(led: Ledgers, rows: Iterable[LogRow]) -> set[str]:
+    """Give the codes among those rows' that an earlier event brought into being."""
+    found: set[str] = set()
+    for row in rows:
+        for code in makes(row):
+            pages = (kept for noun in _NOUNS for kept in led.page(noun, code))
+            if any(kept.at.seq < row[0] for kept in pages):
+                found.add(code)
+    return found
+
+
 def dependents(
-    rows: Iterable[LogRow], *, entry: int, voided: frozenset[int]
-) -> list[int]:
+    rows: Iterable[LogRow], *, entry: int, voided: frozenset[int],
+    before: Collection[str] = (),
+) -> list[int]:  # fmt: skip
     """
     Give the later entries in force that rest on what an entry brought into being.
 
-    Walks the rows from that entry on, in order; a dependent's own dependents count.
-    What an earlier entry had already brought into being is nobody's to take away.
+    `rows` are the log's from that entry on, in order; a dependent's own dependents
+    count.  The codes `before` had been brought into being earlier: nobody rests on
+    this entry for those.
     """
     codes: set[str] = set()
     found: set[int] = set()
-    before: set[str] = set()
     for row in rows:
         if row[2] in voided or row[3] == "entry-corrected":
             continue
-        if row[2] < entry:
-            before |= makes(row)
-        elif row[2] == entry:
-            codes |= makes(row) - before
+        if row[2] == entry:
+            codes |= makes(row) - set(before)
         elif row[2] in found or (codes and mentions(parse(row[7]), codes)):
             found.add(row[2])
-            codes |= makes(row) - before
+            codes |= makes(row)
     return sorted(found)
 
 
