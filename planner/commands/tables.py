@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import os
-import sqlite3
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -86,12 +85,14 @@ def _mark_of(path: Path) -> int | None:
 
 def _write(led: Ledgers, path: Path) -> dict[str, int]:
     """Write the tables beside the target and move them there when they are whole."""
+    from sqlite_utils.utils import OperationalError
+
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=".tables-", suffix=".part")
     os.close(handle)
     try:
         counts = _fill(led, name)
         os.replace(name, path)
-    except (OSError, sqlite3.Error) as error:
+    except (OSError, OperationalError) as error:
         raise Refusal(
             f"{path} can't be written: {error}.", instead="close what has it open"
         ) from error
@@ -104,8 +105,8 @@ def _write(led: Ledgers, path: Path) -> dict[str, int]:
 def _fill(led: Ledgers, name: str) -> dict[str, int]:
     from sqlite_utils import Database
 
-    with closing(sqlite3.connect(name)) as connection:
-        base = Database(connection)
+    base = Database(name)
+    with closing(base.conn):
         base.execute(f"PRAGMA application_id = {MARK}")
         base.execute(f"PRAGMA user_version = {SHAPE}")
         for table in TABLES.values():
@@ -115,7 +116,7 @@ def _fill(led: Ledgers, name: str) -> dict[str, int]:
                 foreign_keys=[(c, *to) for c, to in table.refers.items()],
             )  # fmt: skip
             made.insert_all(dict(row) for row in table.walk(led))
-        connection.commit()
+        base.conn.commit()
         return {name: base.table(name).count for name in TABLES}
 
 
