@@ -9,9 +9,7 @@ Entries taken back are passed over, wherever their correction stands.
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
@@ -21,6 +19,7 @@ from planner.events.base import Event, Fact
 from planner.ledgers import bows, money, paged, ribbon, supplies
 from planner.ledgers.state import At, Ledgers
 from planner.values.moments import day_of, end_of_day, instant
+from planner.values.quiet import no_collecting
 
 LogRow = tuple[int, str, int, str, int, str, str, bytes, bytes, bytes]
 """A row as the log keeps it: seq, id, entry, kind, version, happened, recorded, ..."""
@@ -63,19 +62,6 @@ class Hypothetical:
 
     event: Event
     happened: str
-
-
-@contextmanager
-def _no_collecting() -> Iterator[None]:
-    # Neither events nor ledgers hold cycles; looking for some among so many new
-    # objects would cost as much again as making them.
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 def voided_entries(corrections: Iterable[tuple[int, Sequence[int]]]) -> frozenset[int]:
@@ -125,7 +111,7 @@ class Folder:
 
     def feed_all(self, chunks: Iterable[Sequence[LogRow]]) -> Ledgers:
         """Fold chunk after chunk; gives the ledgers."""
-        with _no_collecting():
+        with no_collecting():
             for rows in chunks:
                 self.feed(rows)
         return self.ledgers
@@ -138,9 +124,10 @@ class Folder:
         kept = rows
         if self.voided:
             kept = [row for row in rows if row[2] not in self.voided]
-        with _no_collecting():
+        with no_collecting():
             self._post_all(kept, self.decode(kept))
         led, last = self.ledgers, rows[-1]
+        led.memo.clear()
         led.head_seq, led.head_entry, led.head_hash = last[0], last[2], last[9]
 
     def _post_all(self, rows: Sequence[LogRow], events: Sequence[Event]) -> None:
@@ -223,6 +210,7 @@ class Folder:
     def suppose(self, overlay: Iterable[Hypothetical]) -> None:
         """Lay hypothetical events over the log, numbered after its head."""
         led = self.ledgers
+        led.memo.clear()
         seq = led.head_seq
         for hypothetical in overlay:
             seq += 1

@@ -37,7 +37,7 @@ FROM_THE_LOG = {
 
 OUTSIDE = {
     "typer": {"commands"}, "jinja2": {"pages"}, "markupsafe": {"pages"},
-    "sqlite3": {"log"}, "sqlite_utils": {"commands", "log"},
+    "sqlite3": {"commands", "log"}, "sqlite_utils": {"commands", "log"},
     "platformdirs": {"commands"}, "numpy": {"engines"}, "scipy": {"engines"},
     "pydantic_core": {"log"},
     "pydantic": {"events", "log", "scenario", "views"},

@@ -195,7 +195,7 @@ class Shop(RuleBasedStateMachine):
 LONG = bool(os.environ.get("BOWS_LONG"))
 TestAnythingSheTypes = Shop.TestCase
 TestAnythingSheTypes.settings = settings(
-    max_examples=300 if LONG else 40,
+    max_examples=300 if LONG else 32,
     stateful_step_count=30 if LONG else 12,
     derandomize=not LONG,
     database=None,

@@ -6,16 +6,21 @@ from datetime import date
 
 import pytest
 
+from planner.events.base import Entry
 from planner.events.bench import BowsFinished, PartsCounted, RibbonCut
 from planner.events.bows import BowsMoved, BowsOpening, StockCounted, SupplyCounted
 from planner.events.fields import PartUse
 from planner.events.restock import SpoolReceived, SupplyReceived, SupplyUsed
 from planner.events.selling import BowsSold
 from planner.events.spool import SpoolFoundPartUsed, SpoolRead
-from planner.fold import moment_of
+from planner.fold import Folder, Hypothetical, moment_of
+from planner.ledgers.stock import stock
 from planner.ledgers.timeline import OPENING, UNEXPLAINED, Balance, Row
+from planner.log.chain import START as HEAD
+from planner.log.codec import decode_many, registry
+from planner.log.draft import lay_out
 
-from .telling import HERE, INCH, YARD, Telling, told
+from .telling import HERE, INCH, START, YARD, ZONE, Telling, told
 
 NAVY, RED = "classic-4in:navy", "classic-4in:red"
 MON, TUE, WED, THU = "2026-11-02", "2026-11-03", "2026-11-04", "2026-11-05"
@@ -341,6 +346,25 @@ class TestViews:
             Row(end, 3, "at:home", "sold", 1, None),
             Row(moment_of("stock-counted", WED, HERE), 2, UNEXPLAINED, "at:home", 2, 5),
         ]
+
+    def test_what_was_read_before_an_overlay_is_read_anew_with_it(self) -> None:
+        """A what-if must not be answered from what was kept without it."""
+        telling = Telling()
+        telling.tell(_opening(NAVY, 4), MON)
+        folder = Folder(zone=ZONE, decode=decode_many)
+        folder.feed(telling.rows)
+        kept = stock(folder.ledgers)[NAVY].home
+        folder.suppose([Hypothetical(_sold(NAVY, 1), TUE)])
+
+        assert (kept, stock(folder.ledgers)[NAVY].home) == (4, 3)
+        assert folder.ledgers.hypothetical == 1
+
+    def test_what_is_only_supposed_can_not_be_appended(self) -> None:
+        """It is another type than a fact, and the log's writer finds no id on it."""
+        entry = Entry(facts=(Hypothetical(_sold(NAVY, 1), TUE),))  # type: ignore[arg-type]
+
+        with pytest.raises(AttributeError, match="id"):
+            lay_out([entry], after=HEAD, recorded=START, rand=bytes, using=registry())
 
     def test_what_was_held_at_a_moment_can_be_asked(self) -> None:
         """Just after it, before a shortfall is shown as one."""
