@@ -13,12 +13,10 @@ what stands in the log is never rewritten.
 
 from __future__ import annotations
 
-import gc
 import json
 import math
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from operator import itemgetter
@@ -31,6 +29,7 @@ from planner.errors import Absurd, Damaged, LogTrouble, Unreadable
 from planner.events.base import Event
 from planner.log.chain import Row
 from planner.log.upcasters import UPCASTERS, Upcaster
+from planner.values.quiet import no_collecting
 
 LARGEST = 2**53 - 1
 """The largest whole number that every JSON reader keeps exactly (RFC 8259)."""
@@ -120,7 +119,7 @@ def decode_many(rows: Sequence[Row], *, using: Registry | None = None) -> list[E
     """
     known = using or registry()
     try:
-        with _no_collecting():
+        with no_collecting():
             return _decode_groups(rows, known)
     except (Damaged, *_UNFIT):
         return [_decode_row(row, known) for row in rows]
@@ -145,19 +144,6 @@ def parse(body: bytes) -> Any:
 def compact(fields: Any, *, ascii: bool = True) -> str:
     """Write JSON without blanks and with sorted keys."""
     return json.dumps(fields, ensure_ascii=ascii, sort_keys=True, separators=(",", ":"))
-
-
-@contextmanager
-def _no_collecting() -> Iterator[None]:
-    # Events hold no cycles; looking for some among thousands of new objects takes
-    # twice as long as making them.
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 def _decode_groups(rows: Sequence[Row], known: Registry) -> list[Event]:
