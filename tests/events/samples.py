@@ -263,7 +263,7 @@ _PLANS: tuple[Event, ...] = (
         early="2026-12-01", likely="2026-12-02", late="2026-12-05",
     ),
     plans.BenchPlanAccepted(head="ab" * 16, sittings=(("2026-11-26", NAVY, 6, 80),)),
-    plans.CuttingPlanAccepted(head="ab" * 16, cuts=(("S7", "body", 68_580, 6),)),
+    plans.CuttingPlanAccepted(head="ab" * 16, cuts=(("S7", "body", 27 * INCH, 6),)),
 )  # fmt: skip
 
 _NOTES: tuple[Event, ...] = (
