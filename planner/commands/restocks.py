@@ -41,7 +41,8 @@ def supply_in(
     def rule(led: Ledgers) -> Proposal:
         return rules.supply_in(
             led, supply=find_supply(led, words), units=number, paid=money(led, paid),
-            supplier=clean(supplier, what="supplier's name"), when=s.when(on), opening=had,
+            supplier=clean(supplier, what="supplier's name"), when=s.when(on),
+            opening=had,
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)

@@ -8,7 +8,7 @@ import typer
 
 from planner.commands.options import DryRun, Json, On
 from planner.commands.session import current
-from planner.errors import Unreadable
+from planner.errors import Refusal, Unreadable
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.rules import spools as rules
@@ -34,15 +34,18 @@ def money(led: Ledgers, text: str | None) -> int:
 
 
 def split_length(words: list[str]) -> tuple[list[str], int]:
-    """Take a length off the end of the words: `navy 1.5in 100yd`."""
-    from planner.errors import Refusal
+    """
+    Take a length off the end of the words: `navy 1.5in 100yd`, `navy 1.5in 3 yd 8 in`.
 
-    for cut in (len(words) - 1, len(words) - 2):
-        if cut >= 1:
-            try:
-                return words[:cut], parse_length(" ".join(words[cut:]))
-            except Refusal:
-                continue
+    Raises what is wrong with the last word where it begins like a length.
+    """
+    for cut in range(max(len(words) - 4, 1), len(words)):
+        try:
+            return words[:cut], parse_length(" ".join(words[cut:]))
+        except Refusal:
+            continue
+    if len(words) > 1 and words[-1][:1].isdigit():
+        parse_length(words[-1])
     raise Unreadable(
         "The length on the label is missing at the end.",
         instead="bows in navy 1.5in 100yd",

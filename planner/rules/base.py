@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo
 from planner.errors import Unknown
 from planner.events.base import Entry, Event, Fact, PrivateText
 from planner.ledgers.state import Ledgers
+from planner.ledgers.timeline import Balance
 from planner.values.moments import When
 
 
@@ -104,6 +105,21 @@ def known(led: Ledgers, noun: str, code: str, *, what: str, instead: str) -> str
         if key.lower() == code.lower():
             return key
     raise Unknown(f"There is no {what} {code!r}.", instead=instead)
+
+
+def after(balance: Balance, account: str, change: int) -> tuple[int, int]:
+    """
+    Give what an account holds before and after a movement; what it lacks holds none.
+
+    An account that the records leave below nothing must be made good first.
+    """
+    held = balance[account] - balance.missing.get(account, 0)
+    return max(held, 0), max(held + change, 0)
+
+
+def signed(count: int) -> str:
+    """Say a change with its sign, a true minus: `+2`, `−3`."""
+    return f"{count:+,d}".replace("-", "−")
 
 
 def plural(count: int, one: str, many: str = "") -> str:

@@ -25,7 +25,8 @@ from planner.ledgers.stock import (
     spool_to_cut,
     spools,
 )
-from planner.rules.base import Proposal, later, next_code, plural, proposal
+from planner.rules.base import Proposal, after, later, next_code, plural, proposal
+from planner.rules.finding import place_name
 from planner.values.moments import When
 from planner.values.units import format_length
 
@@ -45,6 +46,11 @@ def _style(led: Ledgers) -> str:
 def length_words(led: Ledgers, nm: int) -> str:
     """Say a length in the shop's units."""
     return format_length(nm, style=_style(led))
+
+
+def length_or_nothing(led: Ledgers, nm: int) -> str:
+    """Say a length that may be none at all, or less than none, which is none."""
+    return length_words(led, nm) if nm > 0 else "nothing"
 
 
 def _spool_for(led: Ledgers, ribbon: str, need: int, told: str | None) -> SpoolStock:
@@ -131,7 +137,7 @@ def _cut_words(
     return (
         f"bundle {bundle}: {plural(count, f'{role} part')} of "
         f"{length_words(led, length)} from {source.spool} ({name}): "
-        f"{length_words(led, before)} → {length_words(led, after)} left"
+        f"{length_or_nothing(led, before)} → {length_or_nothing(led, after)} left"
     )
 
 
@@ -179,7 +185,7 @@ def parts_for(
         (b, n) for b, n in bundles_waiting(led)
         if (b.code in bundles if bundles else _fits(b.for_kind, kind))
     ]  # fmt: skip
-    offered.sort(key=lambda pair: (pair[0].for_kind is None, pair[0].seq))
+    offered.sort(key=lambda pair: pair[0].for_kind is None)
     for role, length, count in pattern.parts:
         need, ribbon = count * bows, way.ribbon_for(role)
         for bundle, held in offered:
@@ -252,10 +258,10 @@ def made(
             ready=later(when, pattern.setting) if pattern.setting else None,
         )
     )  # fmt: skip
-    before = led.bows.balance(kind)[PLACE + place]
+    before, then = after(led.bows.balance(kind), PLACE + place, bows)
     said = [
         f"batch {batch}: {plural(bows, 'bow')}, {cat.kind_name(kind)}: "
-        f"{before} → {before + bows} at {place}"
+        f"{before} → {then} at {place_name(led, place)}"
     ]
     if minutes is not None:
         said.append(f"sitting {sitting}: {minutes} min, {minutes / bows:.1f} min a bow")
@@ -352,5 +358,5 @@ def over_place(led: Ledgers, kind: str, place: str, bows: int) -> list[str]:
         return []
     return [
         f"that is {bows - held} more {catalogue(led).kind_name(kind)} than the records "
-        f"have at {place}; entered as not yet explained"
+        f"have at {place_name(led, place)}; entered as not yet explained"
     ]

@@ -39,6 +39,9 @@ MAKES: Mapping[str, tuple[str, ...]] = {
 }
 """Kind -> the body fields whose codes it brings into being."""
 
+FIRST = 1
+"""The entry that set up the shop; nothing is left without it."""
+
 _NOUNS = ("orders", "patterns", "fairs", "colours", "ribbons", "supplies",
           "colourways", "sets", "people", "restocks")  # fmt: skip
 """Nouns whose things can be named again by a later event."""
@@ -119,9 +122,27 @@ def taken_back(
         )
     event = EntryCorrected(entries=(entry, *rests))
     said = [f"entry {entry} is taken back: {told}"]
+    again = entries_of(led, entry)
+    if again:
+        said.append(
+            f"so {_numbers(again)} {'counts' if len(again) == 1 else 'count'} again"
+        )
     if rests:
         said.append(f"and what rests on it: {', '.join(map(str, rests))}")
     return proposal([event], when, *said)
+
+
+def entries_of(led: Ledgers, entry: int) -> tuple[int, ...]:
+    """Give the entries that a correction took back; none for any other entry."""
+    for kept in led.page("corrections", ""):
+        if kept.at.entry == entry:
+            return tuple(kept.event.entries)
+    return ()
+
+
+def _numbers(entries: Sequence[int]) -> str:
+    named = ", ".join(map(str, entries))
+    return f"entry {named}" if len(entries) == 1 else f"entries {named}"
 
 
 def entry_to_undo(led: Ledgers, *, told: int | None, voided: frozenset[int]) -> int:
@@ -137,7 +158,7 @@ def entry_to_undo(led: Ledgers, *, told: int | None, voided: frozenset[int]) -> 
     newest = led.head_entry
     if told is None:
         passed = voided | {kept.at.entry for kept in led.page("corrections", "")}
-        left = [n for n in range(newest, max(newest - 500, 0), -1) if n not in passed]
+        left = [n for n in range(newest, max(newest - 500, 1), -1) if n not in passed]
         if not left:
             raise Unknown("There is nothing to take back.", instead="bows entries")
         return left[0]
@@ -145,6 +166,11 @@ def entry_to_undo(led: Ledgers, *, told: int | None, voided: frozenset[int]) -> 
         raise Unknown(f"There is no entry {told}.", instead="bows entries")
     if told in voided:
         raise Unknown(f"Entry {told} is already taken back.", instead="bows entries")
+    if told == FIRST:
+        raise Unknown(
+            "Entry 1 set up the shop, and all else rests on it.",
+            instead="bows --shop ANOTHER-FOLDER open   (begins another shop)",
+        )
     return told
 
 

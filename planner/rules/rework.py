@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.errors import Unknown
+from planner.errors import Absurd, Unknown
 from planner.events.bench import (
     BowsReworked,
     BowsTakenApart,
@@ -21,8 +21,8 @@ from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import (
     waiting,
 )
-from planner.rules.base import Proposal, next_code, plural, proposal
-from planner.rules.bench import length_words, over_place
+from planner.rules.base import Proposal, next_code, plural, proposal, signed
+from planner.rules.bench import length_or_nothing, length_words, over_place
 from planner.values.moments import When
 
 
@@ -37,7 +37,7 @@ def scrapped(
     )
     said = (
         f"bundle {bundle}: {plural(count, 'part')} scrapped ({why}): "
-        f"{held} → {held - count}"
+        f"{held} → {max(held - count, 0)}"
     )
     return proposal([event], when, said, warnings=_over_bundle(bundle, held, count))
 
@@ -84,7 +84,7 @@ def parts_counted(led: Ledgers, *, bundle: str, count: int, when: When) -> Propo
     warnings = []
     if count != held:
         warnings.append(
-            f"the records had {held}; {count - held:+d} goes to not yet explained"
+            f"the records had {held}; {signed(count - held)} goes to not yet explained"
         )
     said = f"bundle {bundle} counted: {plural(count, 'part')}"
     return proposal([event], when, said, warnings=warnings)
@@ -93,8 +93,18 @@ def parts_counted(led: Ledgers, *, bundle: str, count: int, when: When) -> Propo
 def reworked(
     led: Ledgers, *, was: str, became: str, bows: int, when: When, place: str = HOME
 ) -> Proposal:
-    """Propose finished bows turned into another kind."""
+    """
+    Propose finished bows turned into another kind.
+
+    Raises:
+        Absurd: when both kinds are the same.
+    """
     cat = catalogue(led)
+    if was == became:
+        raise Absurd(
+            f"{cat.kind_name(was)} to {cat.kind_name(was)} changes nothing.",
+            instead="bows rework 2 4in navy to 4in red",
+        )
     batch = next_code("B", led.batches)
     event = BowsReworked(was=was, became=became, batch=batch, count=bows, place=place)
     said = (
@@ -122,7 +132,15 @@ def apart(
         made=kind, count=bows, place=place, batch=batch, scrapped=parts
     )
     said = f"{plural(bows, 'bow')} taken apart, {catalogue(led).kind_name(kind)}"
-    return proposal([event], when, said, warnings=over_place(led, kind, place, bows))
+    odd = [*_other_batch(led, batch, kind), *over_place(led, kind, place, bows)]
+    return proposal([event], when, said, warnings=odd)
+
+
+def _other_batch(led: Ledgers, batch: str | None, kind: str) -> list[str]:
+    if batch is None or led.batches[batch].kind == kind:
+        return []
+    other = catalogue(led).kind_name(led.batches[batch].kind)
+    return [f"{batch} is a batch of {other}; if the label was misread: bows undo"]
 
 
 def trimmings(
@@ -143,5 +161,7 @@ def trimmings(
     in_bows = led.ribbon.balance(spool)[r.BOWS]
     warnings = []
     if length > in_bows:
-        warnings.append(f"the records have only {length_words(led, in_bows)} in bows")
+        warnings.append(
+            f"the records have {length_or_nothing(led, in_bows)} of {spool} in bows"
+        )
     return proposal([event], when, said, warnings=warnings)

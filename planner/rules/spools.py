@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Literal, NamedTuple
 
 from planner.errors import Absurd, Unknown
@@ -35,10 +36,12 @@ from planner.ledgers.catalogue import catalogue
 from planner.ledgers.restocks import on_the_way
 from planner.ledgers.state import Ledgers
 from planner.rules.base import Proposal, next_code, plural, proposal
-from planner.rules.bench import length_words
+from planner.rules.bench import length_or_nothing, length_words
+from planner.rules.stock import over_units
+from planner.values.daywords import spoken
 from planner.values.moments import When
 from planner.values.money import share_out
-from planner.values.units import odd_put_up
+from planner.values.units import NM_PER_YARD, odd_put_up
 
 
 class Ordered(NamedTuple):
@@ -57,7 +60,14 @@ def ordered(
 ) -> Proposal:  # fmt: skip
     """Propose a restock on the way, expected between two days."""
     if latest < expected:
-        raise Absurd("The latest day lies before the expected one.", instead="--by DAY")
+        raise Absurd(
+            f"The latest day, {_day(latest)}, lies before the expected one, "
+            f"{_day(expected)}.",
+            instead="--latest DAY   (or leave it out)",
+        )
+    for line in lines:
+        if line.ribbon:
+            check_label(led, line.length)
     code = next_code("R", led.keys("restocks"))
     event = RestockOrdered(
         restock=code, supplier=supplier, expected=expected, latest=latest,
@@ -73,9 +83,20 @@ def ordered(
             for x in lines if not x.ribbon
         ),
     )  # fmt: skip
-    said = [f"restock {code} on the way from {supplier}, expected {expected}"]
-    said += [f"  {x.number} × {x.what}" for x in lines]
+    till = f" to {_day(latest)}" if latest > expected else ""
+    came = f"expected {_day(expected)}{till}"
+    said = [f"restock {code} on the way from {supplier}, {came}"]
+    said += [f"  {x.number} × {_thing(led, x.what, x.ribbon)}" for x in lines]
     return proposal([event], when, *said, warnings=_odd(lines))
+
+
+def _day(iso: str) -> str:
+    return spoken(date.fromisoformat(iso))
+
+
+def _thing(led: Ledgers, code: str, is_ribbon: bool) -> str:
+    cat = catalogue(led)
+    return cat.ribbon_name(code) if is_ribbon else cat.supplies[code].name
 
 
 def _odd(lines: Sequence[Ordered]) -> list[str]:
@@ -125,7 +146,8 @@ def restock_in(led: Ledgers, *, restock: str, lot: str | None, when: When) -> Pr
                     supplier=ordered_event.supplier, restock=restock,
                 )
             )  # fmt: skip
-            said.append(f"lot {code}: {item.count} × {item.what}")
+            name = catalogue(led).supplies[item.what].name
+            said.append(f"lot {code}: {item.count} {name}")
     return proposal(events, when, *said)
 
 
@@ -135,11 +157,27 @@ def restock_cancelled(led: Ledgers, *, restock: str, why: str, when: When) -> Pr
     return proposal([event], when, f"restock {restock}: the rest won't come")
 
 
+def check_label(led: Ledgers, length: int) -> None:
+    """
+    Refuse a label's length (nm) that is rather the ribbon's width.
+
+    Raises:
+        Absurd: below one yard.
+    """
+    if length < NM_PER_YARD:
+        raise Absurd(
+            f"A whole spool with {length_words(led, length)} on its label can't be "
+            "meant.",
+            instead="bows in navy 1.5in 100yd   (the width, then the length)",
+        )
+
+
 def spool_in(
     led: Ledgers, *, ribbon: str, length: int, spools: int, paid: int, supplier: str,
     lot: str | None, when: When,
 ) -> Proposal:  # fmt: skip
     """Propose whole spools that came in, the price shared over them exactly."""
+    check_label(led, length)
     shares = share_out(paid, [1] * spools)
     events: list[Event] = []
     codes = [next_code("S", led.spools, more=i) for i in range(spools)]
@@ -188,8 +226,8 @@ def spool_read(
     fresh = line is not None and len(line) == 1
     if left != book and fresh:
         warnings.append(
-            f"read before its first cut: the label was off by "
-            f"{length_words(led, left - book)}"
+            f"read before its first cut: {length_words(led, abs(left - book))} "
+            f"{'more' if left > book else 'less'} than its label"
         )
     elif left != book:
         warnings.append(
@@ -263,7 +301,11 @@ def ribbon_sent(
 def ribbon_back(led: Ledgers, *, spool: str, length: int, when: When) -> Proposal:
     """Propose lent ribbon that came back."""
     event = RibbonCameBack(spool=spool, length=length)
-    return proposal([event], when, f"{length_words(led, length)} came back to {spool}")
+    said = f"{length_words(led, length)} came back to {spool}"
+    lent, odd = led.ribbon.balance(spool)["sent:lent"], []
+    if length > max(lent, 0):
+        odd = [f"the records have {length_or_nothing(led, lent)} of {spool} as lent"]
+    return proposal([event], when, said, warnings=odd)
 
 
 def set_aside(
@@ -303,4 +345,5 @@ def supply_out(
         else SupplyLost(lot=lot, units=units, why=why)
     )
     said = f"lot {lot}: {plural(units, 'unit')} {'sent back' if back else 'lost'}"
-    return proposal([event], when, said)
+    odd = over_units(units, led.supplies.balance(lot)["left"], f"of {lot}")
+    return proposal([event], when, said, warnings=odd)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
+from planner.errors import Absurd
 from planner.events.base import Event
 from planner.events.bows import (
     BatchNamed,
@@ -19,11 +20,12 @@ from planner.events.bows import (
     StockCounted,
     SupplyCounted,
 )
+from planner.events.restock import SupplyFound, SupplyUsed
 from planner.ledgers.bows import HOME, PLACE
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.state import Ledgers
-from planner.ledgers.stock import lots_to_use
-from planner.rules.base import Proposal, plural, proposal
+from planner.ledgers.stock import lots_to_use, supply_left
+from planner.rules.base import Proposal, after, next_code, plural, proposal, signed
 from planner.rules.bench import over_place
 from planner.rules.finding import kind_names, place_name
 from planner.values.moments import When
@@ -43,8 +45,8 @@ def _names(led: Ledgers, bows: Bows) -> str:
 def _now_at(led: Ledgers, bows: Bows, place: str, sign: int) -> str:
     """Say before and after of the first kind, which is all a line has room for."""
     kind, count = bows[0]
-    before = led.bows.balance(kind)[PLACE + place]
-    return f"{before} → {before + sign * count} at {place_name(led, place)}"
+    before, then = after(led.bows.balance(kind), PLACE + place, sign * count)
+    return f"{before} → {then} at {place_name(led, place)}"
 
 
 def opening(led: Ledgers, *, bows: Bows, place: str = HOME, when: When) -> Proposal:
@@ -58,7 +60,17 @@ def opening(led: Ledgers, *, bows: Bows, place: str = HOME, when: When) -> Propo
 
 
 def moved(led: Ledgers, *, bows: Bows, source: str, to: str, when: When) -> Proposal:
-    """Propose bows moved from one place to another."""
+    """
+    Propose bows moved from one place to another.
+
+    Raises:
+        Absurd: when both are the same place.
+    """
+    if source == to:
+        raise Absurd(
+            f"They would be moved from {place_name(led, source)} to where they are.",
+            instead="--to stall   (or --from where they were)",
+        )
     event = BowsMoved(bows=tuple(bows), source=source, to=to)
     said = (
         f"moved {_names(led, bows)} from {place_name(led, source)} to "
@@ -111,7 +123,7 @@ def counted(
         if held != count:
             warnings.append(
                 f"{cat.kind_name(kind)}: the records had {held}, you counted {count}; "
-                f"{count - held:+d} goes to not yet explained"
+                f"{signed(count - held)} goes to not yet explained"
             )
     if whole:
         warnings += _not_named(led, {kind for kind, _ in counts}, place)
@@ -127,8 +139,8 @@ def _not_named(led: Ledgers, named: set[str], place: str) -> list[str]:
         for kind in led.bows.items if kind not in named
     ]  # fmt: skip
     return [
-        f"{cat.kind_name(kind)}: the records had {held}, none counted; {-held:+d} goes "
-        "to not yet explained"
+        f"{cat.kind_name(kind)}: the records had {held}, none counted; "
+        f"{signed(-held)} goes to not yet explained"
         for kind, held in gone
         if held
     ]
@@ -148,6 +160,9 @@ def supply_counted(led: Ledgers, *, supply: str, units: int, when: When) -> Prop
     The count is laid on the lots oldest first used, so the newest hold what is left.
     """
     lots = [lot.code for lot in led.lots.values() if lot.supply == supply]
+    name = catalogue(led).supplies[supply].name
+    if not lots:
+        return _counted_first(led, supply, units, name, when)
     held = {code: max(led.supplies.balance(code)["left"], 0) for code in lots}
     counts: list[tuple[str, int]] = []
     left = units
@@ -160,21 +175,54 @@ def supply_counted(led: Ledgers, *, supply: str, units: int, when: When) -> Prop
     warnings = []
     if before != units:
         warnings.append(
-            f"the records had {before}; {units - before:+d} goes to not yet explained"
+            f"the records had {before}; {signed(units - before)} goes to not yet "
+            "explained"
         )
     events: list[Event] = [SupplyCounted(counts=tuple(counts))]
-    name = catalogue(led).supplies[supply].name
     return proposal(events, when, f"{name} counted: {units}", warnings=warnings)
+
+
+def _counted_first(
+    led: Ledgers, supply: str, units: int, name: str, when: When
+) -> Proposal:
+    if not units:
+        raise Absurd(
+            f"No {name} is on record, and none was counted.",
+            instead=f"bows supply in 200 {name}",
+        )
+    said = f"{name} counted: {units}"
+    odd = [f"no {name} was on record; entered as {units} you already had"]
+    return proposal([_first_lot(led, supply, units)], when, said, warnings=odd)
 
 
 def supply_used(led: Ledgers, *, supply: str, units: int, when: When) -> Proposal:
     """Propose whole units of a supply used up."""
-    from planner.events.restock import SupplyUsed
-
     taken = lots_to_use(led, supply, units)
-    events = [SupplyUsed(lot=lot, units=count) for lot, count in taken]
     name = catalogue(led).supplies[supply].name
-    return proposal(events, when, f"used up: {units} {name}")
+    odd = over_units(units, supply_left(led).get(supply, 0), name)
+    events: list[Event] = []
+    if not taken:
+        events.append(_first_lot(led, supply, units))
+        taken = [(next_code("L", led.lots), units)]
+        odd = [f"no {name} was on record; entered as {units} you already had"]
+    events += [SupplyUsed(lot=lot, units=count) for lot, count in taken]
+    return proposal(events, when, f"used up: {units} {name}", warnings=odd)
+
+
+def _first_lot(led: Ledgers, supply: str, units: int) -> Event:
+    """Give a lot to a supply that none was ever entered of."""
+    lot = next_code("L", led.lots)
+    return SupplyFound(lot=lot, supply=supply, units=units, paid=0)
+
+
+def over_units(units: int, has: int, name: str) -> list[str]:
+    """Say by how much units of a supply exceed what the records have."""
+    if units <= max(has, 0):
+        return []
+    return [
+        f"that is {units - max(has, 0):,} more {name} than the records have; entered "
+        "as not yet explained"
+    ]
 
 
 def labels(led: Ledgers, *, batch: str, count: int, when: When) -> Proposal:
