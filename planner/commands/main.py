@@ -134,9 +134,11 @@ WHERE: dict[str, Any] = {
     "catalogue": "questions:patterns",
     "story": "questions:story",
     "why": "records:why",
+    "what-if": "whatif:what_if",
     "report": "pages:report",
     # the records themselves
     "log": "evening:log",
+    "take-in": "take_in:take_in",
     "undo": "records:undo",
     "again": "records:again",
     "note": "records:note",
@@ -145,6 +147,8 @@ WHERE: dict[str, Any] = {
     "check": "records:check",
     "back-up": "records:back_up",
     "export": "records:export",
+    "tables": "tables:tables",
+    "csv": "tables:csv_table",
     "import": "records:import_log",
     "forget": "records:forget",
 }

@@ -13,6 +13,7 @@ from planner.events.fields import (
     CountOrNone,
     KindCount,
     KindTally,
+    Number,
     Text,
 )
 
@@ -129,5 +130,5 @@ class BatchNamed(Event):
     kind = "batch-named"
 
     batch: Code
-    entry: Annotated[int, Field(ge=1)]
+    entry: Number
     count: Count

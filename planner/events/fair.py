@@ -16,6 +16,7 @@ from planner.events.fields import (
     KindTally,
     LengthOrNone,
     Name,
+    Paid,
     Text,
 )
 
@@ -72,7 +73,7 @@ class FairPlanAccepted(Event):
     fair: Code
     bring: tuple[KindTally, ...]
     head: Text
-    expected: tuple[tuple[Code, int], ...] = ()
+    expected: tuple[tuple[Code, Amount], ...] = ()
 
 
 class FairPacked(Event):
@@ -130,7 +131,7 @@ class FairCostPaid(Event):
 
     fair: Code
     what: Name
-    amount: Annotated[int, Field(gt=0)]
+    amount: Paid
 
 
 class FairSettled(Event):

@@ -36,7 +36,14 @@ Text = Annotated[str, StringConstraints(max_length=1_000_000)]
 """Words of hers that name no person."""
 Name = Annotated[str, StringConstraints(min_length=1, max_length=200)]
 """The name of a thing (never of a person)."""
-Day = Annotated[str, StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}$")]
+Paid = Annotated[int, Field(gt=0, le=SAFE)]
+"""Money in minor units, more than nothing."""
+Number = Annotated[int, Field(ge=1, le=SAFE)]
+"""The number of an entry or a line, from 1."""
+Day = Annotated[
+    str,
+    StringConstraints(pattern=r"^\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$"),
+]
 """A day, ``YYYY-MM-DD``."""
 Clock = Annotated[str, StringConstraints(pattern=r"^\d{2}:\d{2}$")]
 """An hour of the day, ``HH:MM``."""

@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.events.base import Event, Kept
-from planner.events.fields import Code, Count, Name, Text
+from planner.events.fields import Code, Name, Number, Text
 
 
 class NoteWritten(Event):
@@ -29,7 +29,7 @@ class EntryCorrected(Event):
 
     kind = "entry-corrected"
 
-    entries: Annotated[tuple[Annotated[int, Field(ge=1)], ...], Field(min_length=1)]
+    entries: Annotated[tuple[Number, ...], Field(min_length=1)]
     why: Text = ""
 
 
@@ -44,4 +44,4 @@ class FileTakenIn(Event):
 
     take_in: Code
     name: Name
-    rows: tuple[tuple[Annotated[int, Field(ge=1)], Code, Count], ...]
+    rows: tuple[tuple[Number, Code, Number], ...]

@@ -15,6 +15,7 @@ from planner.events.fields import (
     Day,
     KindCount,
     LineItem,
+    Paid,
     Text,
 )
 
@@ -90,7 +91,7 @@ class OrderPaid(Event):
     kind = "order-paid"
 
     order: Code
-    amount: Annotated[int, Field(gt=0)]
+    amount: Paid
     how: Literal["cash", "card", "bank"] = "cash"
 
 
@@ -100,7 +101,7 @@ class OrderRefunded(Event):
     kind = "order-refunded"
 
     order: Code
-    amount: Annotated[int, Field(gt=0)]
+    amount: Paid
     how: Literal["cash", "card", "bank"] = "cash"
 
 

@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
-from pydantic import Field
-
 from planner.events.base import Event, Value
 from planner.events.fields import Amount, Code, Count, Day, Length, Name, Text
 
@@ -120,4 +116,4 @@ class SupplyFound(Event):
     lot: Code
     supply: Code
     units: Count
-    paid: Annotated[int, Field(ge=0)] = 0
+    paid: Amount = 0

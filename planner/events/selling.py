@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from planner.events.base import Event
-from planner.events.fields import Amount, Code, Day, KindCount, Name, Text
+from planner.events.fields import Amount, Code, Day, KindCount, Name, Paid, Text
 
 Pay = Literal["cash", "card", "bank", "not yet"]
 
@@ -89,7 +89,7 @@ class CostPaid(Event):
     kind = "cost-paid"
 
     what: Name
-    amount: Annotated[int, Field(gt=0)]
+    amount: Paid
     note: Text = ""
 
 

@@ -109,7 +109,7 @@ class Catalogue:
 
     def __init__(self, led: Ledgers) -> None:
         """Read the pages of the catalogue; the newest word on each thing holds."""
-        self.retired = set(led.keys("retired"))
+        self.retired = {code for code in led.keys("retired") if _is_retired(led, code)}
         self.colours = {
             k: _colour(_last(led, "colours", k)) for k in led.keys("colours")
         }
@@ -244,6 +244,16 @@ def catalogue(led: Ledgers) -> Catalogue:
         made = led.memo["catalogue"] = Catalogue(led)
     assert isinstance(made, Catalogue)
     return made
+
+
+_NAMED = ("colours", "ribbons", "supplies", "patterns", "colourways", "sets")
+
+
+def _is_retired(led: Ledgers, code: str) -> bool:
+    """Say whether a thing was retired and not told anew since."""
+    gone = _last(led, "retired", code).at
+    told = (kept.at for noun in _NAMED for kept in led.page(noun, code))
+    return not any((at.when, at.seq) > (gone.when, gone.seq) for at in told)
 
 
 def _last(led: Ledgers, noun: str, key: str) -> Kept:

@@ -83,6 +83,8 @@ def _announced(fair: Fair, e: Any) -> None:
     fair.name, fair.fee, fair.crowd, fair.indoor = e.name, e.fee, e.crowd, e.indoor
     fair.days = tuple((d.day, d.opens, d.closes) for d in e.days)
     fair.table, fair.guess, fair.guess_total = e.table, dict(e.guess), e.guess_total
+    if fair.state == CALLED_OFF:
+        fair.state = PLANNED if fair.plan else ANNOUNCED
 
 
 def _off(fair: Fair, e: Any, day: str) -> None:
@@ -100,7 +102,7 @@ def _planned(fair: Fair, e: Any) -> None:
 def _packed(fair: Fair, e: Any) -> None:
     for kind, count in e.bows:
         fair.packed[kind] = fair.packed.get(kind, 0) + count
-    if fair.state != SETTLED:
+    if fair.state not in (SETTLED, CALLED_OFF):
         fair.state = PACKED
 
 

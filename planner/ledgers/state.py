@@ -130,9 +130,12 @@ class Ledgers:
 
     def __init__(self, zone: str = "UTC") -> None:
         self.zone = zone
-        self.ribbon = Book("ribbon", stock=("left", "ends", "bundle:"), fresh="left")
+        self.ribbon = Book(
+            "ribbon", fresh="left", begins=True,
+            stock=("left", "ends", "bundle:", "bows", "trimmed", "sent:lent"),
+        )  # fmt: skip
         self.bows = Book("bows", stock=("at:",))
-        self.supplies = Book("supplies", stock=("left",))
+        self.supplies = Book("supplies", stock=("left",), begins=True)
         self.money = Book("money", stock=())
         self.spools: dict[str, Spool] = {}
         self.wound_early: dict[str, list[str]] = {}

@@ -95,7 +95,7 @@ class Timeline:
 
     def add(self, when: int, seq: int, source: int, target: int, amount: int) -> None:
         """Append a movement (or a reading, with `source` READING)."""
-        if when < self.newest:
+        if when < self.newest or (source == self.book.first and self.kept):
             self.sorted = False
         else:
             self.newest = when
@@ -114,7 +114,8 @@ class Timeline:
         merged = list(self._lines())
         if self.book.whole_counts:
             merged += self._zeros()
-        merged.sort(key=_in_order)
+        first = self.book.first
+        merged.sort(key=lambda line: (line[2] != first, line[0], line[1]))
         return iter(merged)
 
     def _zeros(self) -> list[tuple[int, int, int, int, int]]:
@@ -141,7 +142,7 @@ class Timeline:
         opening, unexplained = self.book.opening, self.book.unexplained
         for when, seq, source, target, amount in self._columns():
             if until is not None and when > until:
-                return
+                continue
             if source == READING:
                 change = amount - held.get(target, 0)
                 fresh = fresh if target == fresh else NOTHING
@@ -197,25 +198,26 @@ class Timeline:
         return Balance(accounts, missing, readings)
 
 
-def _in_order(line: tuple[int, int, int, int, int]) -> tuple[int, int]:
-    return line[0], line[1]
-
-
 class Book:
     """
     One ledger of timelines: ribbon by spool, bows by kind, supplies by lot, money.
 
     `stock` prefixes name the accounts that hold real things and can't be below
     nothing; a reading of the `fresh` account before the first movement corrects the
-    opening (what the label or she had said), and not the unexplained.
+    opening (what the label or she had said), and not the unexplained.  With `begins`,
+    an item's opening comes first whatever day it is dated: a spool read before the day
+    it is said to have come was there all the same.
     """
 
     __slots__ = (
-        "_cache", "_numbers", "fresh", "items", "name", "names", "opening", "stock",
-        "unexplained", "whole_counts",
+        "_cache", "_numbers", "first", "fresh", "items", "name", "names", "opening",
+        "stock", "unexplained", "whole_counts",
     )  # fmt: skip
 
-    def __init__(self, name: str, *, stock: tuple[str, ...], fresh: str = "") -> None:
+    def __init__(
+        self, name: str, *, stock: tuple[str, ...], fresh: str = "",
+        begins: bool = False,
+    ) -> None:  # fmt: skip
         self.name = name
         self.stock = stock
         self.names: list[str] = []
@@ -223,6 +225,7 @@ class Book:
         self.items: dict[str, Timeline] = {}
         self.whole_counts: list[tuple[int, int, int]] = []
         self.opening = self.number(OPENING)
+        self.first = self.opening if begins else NOTHING
         self.unexplained = self.number(UNEXPLAINED)
         self.fresh = self.number(fresh) if fresh else NOTHING
         self._cache: dict[str, tuple[int, int, Balance]] = {}
@@ -258,7 +261,7 @@ class Book:
             line = self.timeline(item)
             a, b = self.number(source), self.number(target)
         # What `Timeline.add` does, written out: this is the fold's busiest place.
-        if when < line.newest:
+        if when < line.newest or (a == self.first and line.kept):
             line.sorted = False
         else:
             line.newest = when

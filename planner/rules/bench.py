@@ -25,7 +25,14 @@ from planner.ledgers.stock import (
     spool_to_cut,
     spools,
 )
-from planner.rules.base import Proposal, after, later, next_code, plural, proposal
+from planner.rules.base import (
+    Proposal,
+    change_words,
+    later,
+    next_code,
+    plural,
+    proposal,
+)
 from planner.rules.finding import place_name
 from planner.values.moments import When
 from planner.values.units import format_length
@@ -258,10 +265,10 @@ def made(
             ready=later(when, pattern.setting) if pattern.setting else None,
         )
     )  # fmt: skip
-    before, then = after(led.bows.balance(kind), PLACE + place, bows)
+    change = change_words(led.bows.balance(kind), PLACE + place, bows)
     said = [
         f"batch {batch}: {plural(bows, 'bow')}, {cat.kind_name(kind)}: "
-        f"{before} → {then} at {place_name(led, place)}"
+        f"{change} at {place_name(led, place)}"
     ]
     if minutes is not None:
         said.append(f"sitting {sitting}: {minutes} min, {minutes / bows:.1f} min a bow")

@@ -73,6 +73,8 @@ def _say(led: Ledgers, book: Book) -> Callable[[int], str]:
 
 def _find(led: Ledgers, words: list[str]) -> tuple[Book, str, str]:
     text = " ".join(words)
+    if text.lower() == "money":
+        return led.money, "shop", "money"
     for book in (led.ribbon, led.supplies, led.money, led.bows):
         for item in book.items:
             if item.lower() == text.lower():

@@ -39,7 +39,7 @@ MAY_BE_NOTHING = {
 }  # fmt: skip
 """Fields in which nothing at all is an answer; elsewhere zero is refused."""
 
-SIGNED = {("fair-plan-accepted", "expected")}
+SIGNED: set[tuple[str, str]] = set()
 """A plan's own forecasts, kept as the plan wrote them; all else is never negative."""
 
 NEVER_NOTHING = {

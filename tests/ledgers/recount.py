@@ -21,8 +21,8 @@ READ = "is read"
 Line = tuple[str, str, str, str, int]
 """Ledger, item, from (or READ), to, amount."""
 REAL = {
-    "ribbon": ("left", "ends", "bundle:"), "bows": ("at:",), "supplies": ("left",),
-    "money": (),
+    "ribbon": ("left", "ends", "bundle:", "bows", "trimmed", "sent:lent"),
+    "bows": ("at:",), "supplies": ("left",), "money": (),
 }  # fmt: skip
 """Accounts that hold real things, by how their names begin."""
 COUNTS = ("spool-read", "stock-counted", "supply-counted", "parts-counted",
@@ -255,7 +255,8 @@ def recount(
 def _play(item: tuple[str, str], facts: Iterable[Fact]) -> Item:
     held: dict[str, int] = defaultdict(int)
     begun = False
-    for fact in facts:
+    # A spool or a lot begins with its opening, whatever day it is said to have come.
+    for fact in sorted(facts, key=lambda fact: not _opens(item, fact)):
         mine = [line[2:] for line in lines_of(fact) if line[:2] == item]
         for source, target, amount in [*mine, *_counted_through(item, fact, mine)]:
             if source == READ:
@@ -269,6 +270,12 @@ def _play(item: tuple[str, str], facts: Iterable[Fact]) -> Item:
                 held[source] -= amount
                 held[target] += amount
     return _shown(item[0], held)
+
+
+def _opens(item: tuple[str, str], fact: Fact) -> bool:
+    return item[0] in ("ribbon", "supplies") and any(
+        line[:2] == item and line[2] == "opening" for line in lines_of(fact)
+    )
 
 
 def _counted_through(

@@ -6,14 +6,14 @@ from datetime import date
 
 import pytest
 
-from planner.events.base import Entry
+from planner.events.base import Entry, Fact
 from planner.events.bench import BowsFinished, PartsCounted, RibbonCut
 from planner.events.bows import BowsMoved, BowsOpening, StockCounted, SupplyCounted
 from planner.events.fields import PartUse
 from planner.events.restock import SpoolReceived, SupplyReceived, SupplyUsed
 from planner.events.selling import BowsSold
 from planner.events.spool import SpoolFoundPartUsed, SpoolRead
-from planner.fold import Folder, Hypothetical, moment_of
+from planner.fold import Folder, Hypothetical, fold_facts, moment_of
 from planner.ledgers.stock import stock
 from planner.ledgers.timeline import OPENING, UNEXPLAINED, Balance, Row
 from planner.log.chain import START as HEAD
@@ -373,3 +373,22 @@ class TestViews:
 
         assert [led.bows.at(NAVY, "at:home", m) for m in moments] == [4, -2]
         assert led.bows.at(NAVY, "at:home", moments[0] - 1) == 0
+
+
+class TestReadBeforeItCame:
+    """A spool that was read before the day it is said to have come was there."""
+
+    def test_it_is_not_counted_twice(self) -> None:
+        """The reading corrects the label; the later day of receipt adds nothing."""
+        day = "2026-03-02"
+        read = Fact(SpoolRead(spool="S1", left=90 * YARD), day)
+        came = SpoolReceived(
+            spool="S1", ribbon="navy-1.5in", length=100 * YARD, lot="x"
+        )
+
+        led = fold_facts([(1, read), (2, Fact(came, "2026-03-05"))], zone="UTC")
+
+        assert dict(led.ribbon.balance("S1").accounts) == {
+            "opening": -90 * YARD,
+            "left": 90 * YARD,
+        }
