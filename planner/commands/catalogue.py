@@ -26,7 +26,7 @@ from planner.values.colours import parse_colour
 from planner.values.durations import parse_minutes, parse_seconds_step
 from planner.values.money import parse_amount
 from planner.values.quantities import parse_count
-from planner.values.text import clean
+from planner.values.text import clean, quoted
 from planner.values.units import parse_length
 
 
@@ -232,7 +232,13 @@ def set_unit(
         pairs = []
         for text in kinds:
             number, _, kind = text.strip().partition(" ")
-            pairs.append((find_kind(led, kind), parse_count(number, what="bows")))
+            if not kind:
+                raise Unreadable(
+                    f"{quoted(text)} is no count and kind.",
+                    instead='bows set "pair 4in navy" "2 4in navy"',
+                )
+            count = parse_count(number, what="bows")
+            pairs.append((find_kind(led, kind), count))
         return rules.set_named(led, name=words, kinds=pairs, when=s.now.when)
 
     s.write(rule, dry_run=dry_run, json=json)

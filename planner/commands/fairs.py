@@ -59,8 +59,10 @@ def at_hand(s: Session, led: Ledgers, told: str | None) -> Fair:
     ]  # fmt: skip
     if begun:
         return max(begun, key=lambda f: f.first_day)
-    if not coming_fairs(led, today):
-        raise Unknown("No fair is at hand.", instead="name it: --fair F3")
+    if fairs(led) and not coming_fairs(led, today):
+        raise Unknown(
+            "No fair is on or ahead.", instead="name the one you mean: --fair F3"
+        )
     return find_fair(led, None, today)
 
 

@@ -18,7 +18,7 @@ from planner.log.codec import decode_many
 from planner.rules import corrections as rules
 from planner.rules.again import again as once_more
 from planner.rules.base import Proposal
-from planner.values.text import clean
+from planner.values.text import clean, quoted
 
 
 def words_of(events: Sequence[Event]) -> str:
@@ -113,7 +113,9 @@ def note(
 
     def rule(led: Ledgers) -> Proposal:
         if person and person not in led.pages["people"]:
-            raise Unknown(f"There is no person {person!r}.", instead="bows people")
+            raise Unknown(
+                f"There is no person {quoted(person)}.", instead="bows people"
+            )
         return rules.note(
             led, text=words, about=about or person, kept=kept, when=s.when(on)
         )

@@ -14,6 +14,7 @@ from planner.ledgers.state import Ledgers
 from planner.rules import selling as rules
 from planner.rules.base import Proposal
 from planner.rules.finding import find_place
+from planner.values.text import clean
 
 _WAYS: tuple[rules.Pay, ...] = ("cash", "card", "bank", "not yet")
 Card = Annotated[bool, typer.Option("--card", help="Short for --how card.")]
@@ -96,7 +97,7 @@ def cost(
 
     Example: bows cost postage 12.40
     """
-    s, name = current(), read.words_of(what, what="cost's name")
+    s, name = current(), clean(what, what="cost's name")
     words = read.words_of(note, what="note")
 
     def rule(led: Ledgers) -> Proposal:

@@ -19,7 +19,7 @@ from planner.rules.base import Proposal
 from planner.values.colours import parse_colour
 from planner.values.durations import parse_minutes
 from planner.values.money import minor_digits, parse_amount
-from planner.values.text import clean
+from planner.values.text import clean, quoted
 from planner.values.units import parse_length
 
 
@@ -124,7 +124,7 @@ def _check_zone(zone: str) -> None:
         ZoneInfo(zone)
     except Exception:
         raise Unreadable(
-            f"There is no time zone {clean(zone, what='a zone', longest=60)!r}.",
+            f"There is no time zone {quoted(zone)}.",
             instead="--zone America/Chicago",
         ) from None
 

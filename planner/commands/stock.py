@@ -19,7 +19,7 @@ from planner.rules.finding import (
     find_supply,
 )
 from planner.values.quantities import parse_count
-from planner.values.text import clean
+from planner.values.text import clean, quoted
 
 HowMany = Annotated[str, typer.Argument(help="How many bows.", metavar="QTY")]
 
@@ -99,7 +99,7 @@ def give(
     s, count = current(), parse_count(quantity, what="bows")
     if how not in ("gift", "prize", "sample", "own use"):
         raise Unreadable(
-            f"Bows are not given as {clean(how, what='a word', longest=40)!r}.",
+            f"Bows are not given as {quoted(how)}.",
             instead="--as gift, prize, sample or 'own use'",
         )
 
@@ -190,7 +190,7 @@ def split_counts(words: list[str]) -> list[tuple[int, str]]:
         number, _, kind = piece.strip().partition(" ")
         if not kind:
             raise Unreadable(
-                f"{piece.strip()!r} is no count and kind.",
+                f"{quoted(piece.strip())} is no count and kind.",
                 instead="bows count 12 4in navy, 3 4in red",
             )
         pairs.append((count_of(number), kind))

@@ -18,6 +18,7 @@ from planner.events.base import Entry, Event, Fact, PrivateText
 from planner.ledgers.state import Ledgers
 from planner.ledgers.timeline import Balance
 from planner.values.moments import When
+from planner.values.text import quoted
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,17 +105,19 @@ def known(led: Ledgers, noun: str, code: str, *, what: str, instead: str) -> str
     for key in led.keys(noun):
         if key.lower() == code.lower():
             return key
-    raise Unknown(f"There is no {what} {code!r}.", instead=instead)
+    raise Unknown(f"There is no {what} {quoted(code)}.", instead=instead)
 
 
-def after(balance: Balance, account: str, change: int) -> tuple[int, int]:
+def change_words(balance: Balance, account: str, change: int) -> str:
     """
-    Give what an account holds before and after a movement; what it lacks holds none.
+    Say what an account holds before and after a movement: `12 → 9`.
 
     An account that the records leave below nothing must be made good first.
     """
     held = balance[account] - balance.missing.get(account, 0)
-    return max(held, 0), max(held + change, 0)
+    then = held + change
+    said = f"{max(held, 0):,} → {max(then, 0):,}"
+    return f"{said} ({-then:,} still missing)" if change > 0 > then else said
 
 
 def signed(count: int) -> str:

@@ -27,7 +27,7 @@ from planner.rules.base import Proposal, plural, proposal
 from planner.rules.bench import length_words
 from planner.values.moments import When
 from planner.values.money import format_amount
-from planner.values.text import slug
+from planner.values.text import quoted, slug
 from planner.values.units import NM_PER_INCH, format_length
 
 Channel = Literal["retail", "wholesale", "fair"]
@@ -143,7 +143,9 @@ def retired(led: Ledgers, *, what: str, when: When) -> Proposal:
     known = {**cat.colours, **cat.ribbons, **cat.supplies, **cat.patterns,
              **cat.colourways, **cat.sets}  # fmt: skip
     if what not in known:
-        raise Unknown(f"There is nothing called {what!r}.", instead="bows catalogue")
+        raise Unknown(
+            f"There is nothing called {quoted(what)}.", instead="bows catalogue"
+        )
     return proposal([Retired(what=what)], when, f"{what} is retired")
 
 

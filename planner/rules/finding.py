@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from planner.errors import Ambiguous, Unknown
+from planner.errors import Ambiguous, Refusal, Unknown
 from planner.ledgers.bows import HOME, UNNOTICED, stall
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import Fair, coming_fairs, fairs
 from planner.ledgers.orders import Order, orders
 from planner.ledgers.state import Ledgers
 from planner.values.names import Candidate, find
+from planner.values.text import quoted
 
 
 def _words(words: Iterable[str] | str) -> str:
@@ -33,14 +34,38 @@ def find_kind(led: Ledgers, words: Iterable[str] | str) -> str:
         for k in led.bows.items if ":" in k and not k.endswith(UNNOTICED)
     }  # fmt: skip
     try:
-        return find(text, {**used, **every}.values(), what="kind")
+        return find(text, {**used, **every}.values(), what="kind", hint=_KINDS)
     except Ambiguous:
-        if not used:
+        if not used or not _names_both(cat, text):
             raise
     try:
         return find(text, used.values(), what="kind")
     except Unknown:
         return find(text, every.values(), what="kind")
+
+
+_KINDS = "bows catalogue   (lists what can be made)"
+
+
+def _names_both(cat: Catalogue, text: str) -> bool:
+    """
+    Say whether words name a size and a colour.
+
+    A forgotten colour is asked for, though she may have made only one colour so far.
+    """
+    patterns = [Candidate(p.code, p.name) for p in cat.patterns.values()]
+    colours = [Candidate(c.code, c.name) for c in cat.colours.values()]
+    return not any(_fits_some(text, choices) for choices in (patterns, colours))
+
+
+def _fits_some(text: str, choices: list[Candidate]) -> bool:
+    try:
+        find(text, choices, what="word")
+    except Ambiguous:
+        return True
+    except Refusal:
+        return False
+    return True
 
 
 def find_kind_or_unnoticed(led: Ledgers, words: Iterable[str] | str) -> str:
@@ -54,15 +79,23 @@ def find_kind_or_unnoticed(led: Ledgers, words: Iterable[str] | str) -> str:
 def find_unit(led: Ledgers, words: Iterable[str] | str) -> tuple[str, dict[str, int]]:
     """Find a kind or a set; returns its code and the bows one unit holds."""
     text, cat = _words(words), catalogue(led)
-    if cat.sets:
-        sets = [Candidate(s.code, s.name) for s in cat.sets.values()]
-        try:
-            code = find(text, sets, what="set")
-            return code, dict(cat.sets[code].kinds)
-        except (Unknown, Ambiguous):
-            pass
-    kind = find_kind(led, text)
+    for one in cat.sets.values():
+        if text.casefold() in (one.name.casefold(), one.code):
+            return one.code, dict(one.kinds)
+    # "4in navy" is the kind, though "pair 4in navy" has all its words.
+    try:
+        kind = find_kind(led, text)
+    except Unknown:
+        if not cat.sets:
+            raise
+        return _find_set(cat, text)
     return kind, {kind: 1}
+
+
+def _find_set(cat: Catalogue, text: str) -> tuple[str, dict[str, int]]:
+    choices = [Candidate(s.code, s.name) for s in cat.sets.values()]
+    code = find(text, choices, what="set")
+    return code, dict(cat.sets[code].kinds)
 
 
 def find_pattern(led: Ledgers, words: Iterable[str] | str) -> str:
@@ -98,7 +131,7 @@ def find_code(codes: Iterable[str], code: str, *, what: str, instead: str) -> st
     for known in codes:
         if known.lower() == code.strip().lower():
             return known
-    raise Unknown(f"There is no {what} {code!r}.", instead=instead)
+    raise Unknown(f"There is no {what} {quoted(code)}.", instead=instead)
 
 
 def find_spool(led: Ledgers, code: str) -> str:
@@ -122,17 +155,20 @@ def find_order(led: Ledgers, code: str) -> Order:
     return every[find_code(every, code, what="order", instead="bows orders")]
 
 
+_NEW_FAIR = 'bows fair new "Spring market" sat 10:00-16:00'
+
+
 def find_fair(led: Ledgers, words: str | None, today: str) -> Fair:
     """Find a fair by code or name; without words, the next one."""
     every = fairs(led)
     if not words:
         ahead = coming_fairs(led, today)
         if not ahead:
-            raise Unknown(
-                "No fair is ahead.", instead="bows fair new NAME DAY 10:00-16:00"
-            )
+            raise Unknown("No fair is ahead.", instead=_NEW_FAIR)
         return ahead[0]
     choices = [Candidate(f.code, f"{f.name} {f.code}") for f in every.values()]
+    if not choices:
+        raise Unknown("No fair was entered yet.", instead=_NEW_FAIR)
     try:
         return every[find(words, choices, what="fair")]
     except Ambiguous:
@@ -163,6 +199,11 @@ def find_place(led: Ledgers, words: str | None, today: str) -> str:
         Candidate(stall(f.code), f"{f.name} {f.code} stall")
         for f in fairs(led).values()
     ]
+    if not choices:
+        raise Unknown(
+            f"There is no place {quoted(words)}; the records know only home.",
+            instead="bows boutique new NAME --commission 40   (or: bows fair new ...)",
+        )
     return find(words, choices, what="place")
 
 

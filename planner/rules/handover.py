@@ -222,10 +222,10 @@ def handed_over(
         Absurd: when nothing is outstanding and she named no bows.
     """
     old, named = find_order(led, order), find_batch_or_none(led, batch)
-    given = some(
-        _outstanding(old) if bows is None else bows,
-        instead=f"bows order hand {old.code} 2 4in navy   (nothing is outstanding)",
-    )
+    asked, instead = _outstanding(old), f"bows order hand {old.code} 2 4in navy"
+    if bows is None and not asked:
+        raise Absurd(f"All of {old.code} was handed over already.", instead=instead)
+    given = some(asked if bows is None else bows, instead=instead)
     earned = _earned(led, old, dict(given))
     event = OrderHandedOver(
         order=old.code, bows=given, place=place, earned=earned, by_post=by_post,

@@ -330,7 +330,7 @@ def _removed(
             name, has = catalogue(led).kind_name(out.what), out.count - left
             raise Absurd(
                 f"{old.code} has only {has} {name} to take out.",
-                instead=f"bows order show {old.code}",
+                instead="bows orders",
             )
     return tuple(line for line in lines if line.count)
 

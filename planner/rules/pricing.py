@@ -13,7 +13,7 @@ from planner.ledgers.bows import PLACE, UNNOTICED
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
-from planner.rules.base import after
+from planner.rules.base import change_words
 from planner.rules.finding import (
     find_batch,
     find_kind_or_unnoticed,
@@ -195,8 +195,8 @@ def moved(led: Ledgers, place: str, bows: Iterable[tuple[str, int]], sign: int) 
     for kind, count in add_up(bows).items():
         if kind.endswith(UNNOTICED):
             continue
-        before, then = after(led.bows.balance(kind), PLACE + place, sign * count)
-        words.append(f"{cat.kind_name(kind)} {before} → {then}")
+        change = change_words(led.bows.balance(kind), PLACE + place, sign * count)
+        words.append(f"{cat.kind_name(kind)} {change}")
     if len(words) > MOST_NAMED:
         words[MOST_NAMED:] = [f"and {len(words) - MOST_NAMED} kinds more"]
     return f"at {place_name(led, place)}: {', '.join(words)}" if words else ""

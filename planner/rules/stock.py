@@ -25,7 +25,14 @@ from planner.ledgers.bows import HOME, PLACE
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import lots_to_use, supply_left
-from planner.rules.base import Proposal, after, next_code, plural, proposal, signed
+from planner.rules.base import (
+    Proposal,
+    change_words,
+    next_code,
+    plural,
+    proposal,
+    signed,
+)
 from planner.rules.bench import over_place
 from planner.rules.finding import kind_names, place_name
 from planner.values.moments import When
@@ -45,8 +52,8 @@ def _names(led: Ledgers, bows: Bows) -> str:
 def _now_at(led: Ledgers, bows: Bows, place: str, sign: int) -> str:
     """Say before and after of the first kind, which is all a line has room for."""
     kind, count = bows[0]
-    before, then = after(led.bows.balance(kind), PLACE + place, sign * count)
-    return f"{before} → {then} at {place_name(led, place)}"
+    change = change_words(led.bows.balance(kind), PLACE + place, sign * count)
+    return f"{change} at {place_name(led, place)}"
 
 
 def opening(led: Ledgers, *, bows: Bows, place: str = HOME, when: When) -> Proposal:
