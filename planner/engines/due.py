@@ -10,239 +10,162 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from statistics import median
-from typing import NamedTuple
+from typing import TYPE_CHECKING
 
-from planner.engines.at_hand import Share, share_bows
-from planner.engines.bench_clock import BenchClock, bench_clock, deadline, fair_days
+from planner.engines.bench_clock import BenchClock
 from planner.engines.due_days import day_plans
-from planner.engines.materials import Store, needs_of, store, waits
-from planner.engines.minutes import Minutes, median_minutes
-from planner.engines.sequence import (
-    Job,
-    Schedule,
-    Timeline,
-    fewest_late,
-    preemptive_edd,
+from planner.engines.minutes import median_minutes
+from planner.engines.more_time import TINY, more_time
+from planner.engines.sequence import Schedule
+from planner.engines.work import (
+    FURTHER,
+    Ahead,
+    Draft,
+    Task,
+    Work,
+    draft,
+    ends,
+    look_ahead,
 )
 from planner.ledgers.catalogue import catalogue
-from planner.ledgers.fairs import coming_fairs
-from planner.ledgers.orders import READY, Order, open_orders
-from planner.ledgers.shop import bench_hours, setting
+from planner.ledgers.orders import READY, Order
 from planner.ledgers.state import Ledgers
-from planner.plans.due import (
-    Basis,
-    DuePlan,
-    LineLeft,
-    MoreTime,
-    OrderPlan,
-    State,
-    Wait,
-)
+from planner.plans.due import Basis, DayPlan, DuePlan, OrderPlan, State
 
-HORIZON = 90
-"""Days looked ahead at first."""
-FURTHER = 400
-"""Days looked ahead when the work doesn't fit into fewer."""
+if TYPE_CHECKING:
+    from planner.engines.odds import Draws, Odds
+
+SAFE = 0.8
+"""A chance below this is close, though at median all is well."""
 CLOSE_MINUTES = 30.0
-"""Slack below this is close, however soon the order is done."""
+"""Without chances: slack below this is close, however soon the order is done."""
 CLOSE_SHARE = 0.2
 """So is slack below this share of the bench minutes until then: she varies so much."""
-TINY = 1e-6
-"""Bench minutes that are none: sums of fractions of a minute."""
-TRIALS = 500
-"""Nodes of the search for whom to ask for more time."""
 NEWEST = 30
 """Sittings from which the share of planned minutes really worked is read."""
 
 
-@dataclass(frozen=True, slots=True)
-class Ahead:
-    """All that a plan needs to know and that no order changes."""
-
-    led: Ledgers
-    clock: BenchClock
-    store: Store
-    fairs: Mapping[date, str]
-    off: frozenset[date]
-    any_hours: bool
-    whole_day: bool
-    setting_counts: bool
-
-    def deadline(self, order: Order, setting: float = 0.0) -> float:
-        """Give the clock minute by which an order's work must leave the bench."""
-        return deadline(
-            self.clock, due=date.fromisoformat(order.due) if order.due else None,
-            hour=order.hour, post_days=order.post_days, setting=setting,
-            whole_day=self.whole_day,
-        )  # fmt: skip
-
-    def setting(self, minutes: Minutes) -> float:
-        """Give the setting minutes that count."""
-        return float(minutes.setting_minutes if self.setting_counts else 0)
-
-
-class Task(NamedTuple):
-    """Bows of one kind for one order that can be made from one moment on."""
-
-    order: str
-    kind: str
-    bows: int
-    job: Job
-
-
-class Work(NamedTuple):
-    """What is left of one order: its lines, tasks, and what some bows wait for."""
-
-    order: Order
-    lines: tuple[LineLeft, ...]
-    tasks: tuple[Task, ...]
-    waits: tuple[Wait, ...]
-
-
 def due_dates(
-    led: Ledgers, *, now: datetime, today: date, include: Sequence[Order] = ()
-) -> DuePlan:
+    led: Ledgers, *, now: datetime, today: date, include: Sequence[Order] = (),
+    draws: int = 0,
+) -> DuePlan:  # fmt: skip
     """
     Say when each open order would be ready, and which can meet their due dates.
 
     `now` is aware; `include` are orders supposed besides (open ones, of a code that
-    no order has).
+    no order has).  draws: how many draws stand behind the chances; 0 for none.
 
     Raises:
         Unknown: when an order names a pattern that doesn't exist.
     """
-    near = plan(look_ahead(led, now=now, today=today), include)
-    if not (near.any_hours and _unfinished(near)):
-        return near
-    return plan(look_ahead(led, now=now, today=today, days=FURTHER), include)
+    ahead = far_enough(led, now=now, today=today, include=include)
+    return plan(ahead, include, chances=chances_of(ahead, draws))
 
 
-def _unfinished(near: DuePlan) -> bool:
-    return any(order.state == "no bench hours" for order in near.orders)
+def chances_of(ahead: Ahead, draws: int) -> Draws | None:
+    """Get ready to draw; None for no draws."""
+    if not draws:
+        return None
+    from planner.engines.odds import Draws
+
+    return Draws(ahead, draws)
 
 
-def look_ahead(
-    led: Ledgers, *, now: datetime, today: date, days: int = HORIZON
+def far_enough(
+    led: Ledgers, *, now: datetime, today: date, include: Sequence[Order] = ()
 ) -> Ahead:
-    """Gather bench hours, ribbon, fairs and settings."""
-    fairs = fair_days(coming_fairs(led, today.isoformat()))
-    hours = bench_hours(led)
-    clock = bench_clock(
-        hours, now=now, today=today, days=days, zone=led.zone, shut=fairs
-    )
-    return Ahead(
-        led=led, clock=clock, store=store(led, clock), fairs=fairs,
-        off=frozenset(hours.off_days), any_hours=bool(hours.rules or hours.extra),
-        whole_day=setting(led, "late day") != "before",
-        setting_counts=setting(led, "setting counts") != "no",
-    )  # fmt: skip
+    """Look ahead as far as the work reaches, if there are bench hours enough at all."""
+    near = look_ahead(led, now=now, today=today)
+    made = draft(near, include)
+    reaches = all(math.isfinite(off) for off in made.schedule.off_bench.values())
+    if reaches or not near.any_hours:
+        return near
+    return look_ahead(led, now=now, today=today, days=FURTHER)
 
 
 def plan(
-    ahead: Ahead, include: Sequence[Order] = (), *, brief: bool = False
-) -> DuePlan:
-    """Plan all open orders and those supposed besides; `brief` without days or asks."""
-    orders = sorted(
-        [*open_orders(ahead.led), *include], key=lambda o: (ahead.deadline(o), o.code)
-    )
-    share, stock = share_bows(ahead.led, orders), ahead.store.copy()
-    works = [_work(ahead, order, share, stock) for order in orders]
-    tasks = [task for work in works for task in work.tasks]
-    schedule = preemptive_edd([task.job for task in tasks], ahead.clock.line)
-    supposed = {order.code for order in include}
-    plans = [_order_plan(ahead, w, share, schedule, supposed) for w in works]
+    ahead: Ahead, include: Sequence[Order] = (), *, brief: bool = False,
+    chances: Draws | None = None,
+) -> DuePlan:  # fmt: skip
+    """
+    Plan all open orders and those supposed besides.
+
+    `brief` without days or whom to ask; `chances` to draw each order's chance with.
+    """
+    made = draft(ahead, include)
+    supposed, odds = {order.code for order in include}, _odds(made, chances)
+    plans = [_order_plan(ahead, made, w, supposed, odds) for w in made.works]
     return DuePlan(
         today=ahead.clock.first,
-        orders=_in_order_of_work(plans, tasks, schedule),
-        days=() if brief else day_plans(
-            ahead.clock, schedule, {t.job.key: (t.order, t.kind, t.job) for t in tasks},
-            plans, fairs=ahead.fairs, off=ahead.off,
-        ),
+        orders=_in_order_of_work(plans, made.tasks, made.schedule),
+        days=() if brief else _days(ahead, made, plans),
         needed=sum(one.minutes for one in plans),
         any_hours=ahead.any_hours,
         horizon=ahead.clock.last,
-        more_time=None if brief else _more_time(ahead, works, plans),
-        basis=_basis(ahead, works),
+        more_time=None if brief else more_time(ahead, made.works, plans),
+        basis=_basis(ahead, made.works),
         worked=_worked(ahead.led),
         fairs=tuple(dict.fromkeys(ahead.fairs.values())),
-        overdue=stock.overdue,
-        unlisted=tuple(stock.unlisted),
-        over_claimed=share.over,
+        overdue=made.stock.overdue,
+        unlisted=tuple(made.stock.unlisted),
+        over_claimed=made.share.over,
+        draws=chances.size if chances else 0,
     )  # fmt: skip
 
 
-def _work(ahead: Ahead, order: Order, share: Share, stock: Store) -> Work:
-    """Give what is left of an order; takes ribbon and supplies from stock."""
-    lines: list[LineLeft] = []
-    tasks: list[Task] = []
-    waiting: list[Wait] = []
-    outstanding = order.outstanding
-    for kind, count in order.wanted.items():
-        left = outstanding.get(kind, 0)
-        at_hand = min(share.at_hand[order.code].get(kind, 0), left)
-        make, known = left - at_hand, median_minutes(ahead.led, kind)
-        lines.append(
-            LineLeft(kind, count, count - left, at_hand, make, known.bench(make))
-        )
-        if make:
-            more, waited = _tasks(ahead, order, kind, make, known, stock)
-            tasks += more
-            waiting += waited
-    return Work(order, tuple(lines), tuple(tasks), tuple(waiting))
+def _odds(made: Draft, chances: Draws | None) -> Mapping[str, Odds]:
+    if chances is None:
+        return {}
+    from planner.engines.odds import odds
+
+    return odds(chances, made)
 
 
-def _tasks(
-    ahead: Ahead, order: Order, kind: str, make: int, known: Minutes, stock: Store
-) -> tuple[list[Task], list[Wait]]:
-    """Cut one line into tasks by when its ribbon is here; set-up goes to the first."""
-    needs = needs_of(catalogue(ahead.led), kind)
-    before = stock.part_of(needs)
-    sliced = stock.slices(needs, make)
-    sets = ahead.setting(known)
-    done_by = ahead.deadline(order, sets) + sets
-    tasks: list[Task] = []
-    for bows, since in sliced:
-        if math.isfinite(since):
-            minutes = known.bench(bows) - (known.set_up_minutes if tasks else 0)
-            key = f"{order.code} {kind} {len(tasks)}"
-            job = Job(key, minutes, done_by, since, order.weight, sets)
-            tasks.append(Task(order.code, kind, bows, job))
-    return tasks, waits(before, needs, sliced, kind=kind)
+def _days(ahead: Ahead, made: Draft, plans: Sequence[OrderPlan]) -> tuple[DayPlan, ...]:
+    tasks = {t.job.key: (t.order, t.kind, t.job) for t in made.tasks}
+    return day_plans(
+        ahead.clock, made.schedule, tasks, plans, fairs=ahead.fairs, off=ahead.off
+    )
 
 
 def _order_plan(
-    ahead: Ahead, work: Work, share: Share, schedule: Schedule, supposed: set[str]
+    ahead: Ahead, made: Draft, work: Work, supposed: set[str], odds: Mapping[str, Odds]
 ) -> OrderPlan:
     order, clock = work.order, ahead.clock
-    off, ready = _ends(work, schedule)
+    off, ready = ends(work, made.schedule)
     by = min((t.job.off_bench for t in work.tasks), default=ahead.deadline(order))
-    made = OrderPlan(
+    planned = OrderPlan(
         code=order.code, state="meets", lines=work.lines, person=order.person,
         due=date.fromisoformat(order.due) if order.due else None, hour=order.hour,
         post_days=order.post_days, weight=order.weight, rush=order.rush,
         told_ready=order.state == READY, deadline=clock.moment(by),
         off_bench=clock.moment(off), ready_at=clock.moment(ready),
-        slack=_slack(work, schedule, clock), waits=work.waits,
-        for_fair=share.for_fair[order.code], supposed=order.code in supposed,
+        slack=_slack(work, made.schedule, clock), waits=work.waits,
+        for_fair=made.share.for_fair[order.code], supposed=order.code in supposed,
     )  # fmt: skip
-    return replace(made, state=_state(ahead, made, off))
+    likely = _with_odds(planned, odds.get(order.code), clock)
+    return replace(likely, state=_state(ahead, likely, off))
 
 
-def _ends(work: Work, schedule: Schedule) -> tuple[float, float]:
-    """Give the clock minutes an order is off the bench and ready; infinite if not."""
-    if any(wait.expected is None for wait in work.waits):
-        return math.inf, math.inf
-    keys = [task.job.key for task in work.tasks]
-    off = max((schedule.off_bench[key] for key in keys), default=0.0)
-    return off, max((schedule.ready[key] for key in keys), default=0.0)
+def _with_odds(planned: OrderPlan, odds: Odds | None, clock: BenchClock) -> OrderPlan:
+    """Add the odds; what is ready meets its day unless that has gone by."""
+    if odds is None:
+        return planned
+    chance = odds.chance
+    if not planned.make and planned.due is not None:
+        chance = 0.0 if _overdue(planned, clock) else 1.0
+    return replace(
+        planned, chance=chance, early=odds.early, likely=odds.likely, late=odds.late,
+        finish=odds.finish,
+    )  # fmt: skip
 
 
 def _slack(work: Work, schedule: Schedule, clock: BenchClock) -> float | None:
     """Give bench minutes between off bench and deadline, the tightest of its tasks."""
-    if not work.tasks or math.isinf(_ends(work, schedule)[0]):
+    if not work.tasks or math.isinf(ends(work, schedule)[0]):
         return None
     if all(math.isinf(task.job.off_bench) for task in work.tasks):
         return None
@@ -266,6 +189,8 @@ def _state(ahead: Ahead, made: OrderPlan, off: float) -> State:
         return "meets"
     if made.slack < -TINY:
         return "late"
+    if made.chance is not None:
+        return "close" if made.chance < SAFE else "meets"
     room = max(CLOSE_MINUTES, CLOSE_SHARE * ahead.clock.line.to_bench(off))
     return "close" if made.slack < room or _late_restock(ahead, made) else "meets"
 
@@ -309,62 +234,6 @@ def _in_order_of_work(
         return begin, one.due or date.max, one.code
 
     return tuple(sorted(plans, key=place))
-
-
-def _more_time(
-    ahead: Ahead, works: Sequence[Work], plans: Sequence[OrderPlan]
-) -> MoreTime | None:
-    """Find whom to ask for more time, so that as little as can be is late."""
-    late = {one.code for one in plans if one.state == "late" and one.make}
-    if not late:
-        return None
-    line = ahead.clock.line
-    jobs = [_whole_job(work) for work in works if work.tasks]
-    found = fewest_late(jobs, line, by_weight=True, nodes=TRIALS)
-    weight = sum(w.order.weight for w in works if w.order.code in late)
-    # Nothing is won by moving others when those late anyway weigh no more.
-    asked = late if weight <= found.weight else set(found.keys)
-    tasks = [task for work in works for task in work.tasks]
-    last = set() if asked == late else asked
-    then = preemptive_edd([_put_last(t.job, t.order in last) for t in tasks], line)
-    still = {t.order for t in tasks if _beyond(then.off_bench[t.job.key], t.job, line)}
-    return MoreTime(
-        orders=tuple(w.order.code for w in works if w.order.code in asked),
-        proved=found.proved and all(_one_job(work) for work in works),
-        ready_on={
-            w.order.code: _day(ahead.clock, _ends(w, then)[1])
-            for w in works if w.order.code in asked
-        },
-        rest_late=tuple(w.order.code for w in works if w.order.code in still - asked),
-    )  # fmt: skip
-
-
-def _one_job(work: Work) -> bool:
-    """Say whether one job stands for all of an order exactly."""
-    return len({(t.job.release, t.job.off_bench) for t in work.tasks}) <= 1
-
-
-def _whole_job(work: Work) -> Job:
-    """Give one job for all of an order, as tight as its tightest task."""
-    jobs = [task.job for task in work.tasks]
-    return Job(
-        work.order.code, sum(job.minutes for job in jobs),
-        min(job.off_bench for job in jobs), max(job.release for job in jobs),
-        work.order.weight,
-    )  # fmt: skip
-
-
-def _beyond(off: float, job: Job, line: Timeline) -> bool:
-    return line.to_bench(off) > line.to_bench(job.off_bench) + TINY or math.isinf(off)
-
-
-def _put_last(job: Job, asked: bool) -> Job:
-    return replace(job, due=math.inf) if asked else job
-
-
-def _day(clock: BenchClock, minutes: float) -> date | None:
-    moment = clock.moment(minutes)
-    return moment.date() if moment else None
 
 
 def _basis(ahead: Ahead, works: Sequence[Work]) -> tuple[Basis, ...]:

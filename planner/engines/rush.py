@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
-from planner.engines.due import FURTHER, Ahead, look_ahead, plan
+from planner.engines.due import plan
+from planner.engines.work import FURTHER, Ahead, look_ahead
 from planner.events.fields import LineItem
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.orders import OPEN, Order

@@ -62,7 +62,9 @@ class OrderPlan:
     `deadline` is when its last bow must leave the bench, `off_bench` when it would,
     `ready_at` when that has set; None where there is none or it can't be told.
     `slack` is bench minutes between off bench and deadline, negative when late.
-    `for_fair` bows would do but are set aside for a fair.
+    `for_fair` bows would do but are set aside for a fair.  Where chances were drawn,
+    `chance` is that of leaving the bench by the deadline; early, likely and late
+    finishes are met once, five and nine times in ten; `finish` is P(ready) by day.
     """
 
     code: str
@@ -82,6 +84,10 @@ class OrderPlan:
     waits: tuple[Wait, ...] = ()
     for_fair: int = 0
     chance: float | None = None
+    early: datetime | None = None
+    likely: datetime | None = None
+    late: datetime | None = None
+    finish: tuple[tuple[date, float], ...] = ()
     supposed: bool = False
 
     @property
@@ -160,7 +166,7 @@ class DuePlan:
     `any_hours` says whether she has told bench hours at all; `worked` is the share of
     planned minutes she usually works; `overdue` are restocks that should have come,
     `unlisted` supplies never entered, `over_claimed` kinds promised beyond what is at
-    home.
+    home; `draws` how many draws stand behind the chances.
     """
 
     today: date
@@ -176,6 +182,7 @@ class DuePlan:
     overdue: tuple[str, ...] = ()
     unlisted: tuple[str, ...] = ()
     over_claimed: tuple[str, ...] = ()
+    draws: int = 0
     policy: str = field(default=POLICY)
 
     def order(self, code: str) -> OrderPlan:

@@ -1,0 +1,281 @@
+"""
+What she usually does: hours really worked, bows spoiled, how late restocks come.
+
+Each is a law that can be drawn from, with what is expected where nothing was seen.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import pairwise
+
+import numpy as np
+
+from planner.engines.forecast import Floats, Normals, Share, normals
+from planner.ledgers.catalogue import catalogue
+from planner.ledgers.fairs import fairs
+from planner.ledgers.orders import CALLED_OFF, OPEN, orders
+from planner.ledgers.shop import bench_hours
+from planner.ledgers.state import Ledgers
+from planner.values.bench import minutes_of, sittings_between
+
+WORKED, WORKED_SPREAD, WORKED_SURE = 0.95, 0.25, 2.0
+"""Share of a sitting expected to be worked, the spread of its log, and how sure."""
+WORKED_VARIANCE = 0.4
+"""Variance of the mean log, in units of the spread's square."""
+MISS_AFTER_WORKED = Share(1.0, 14.0)
+MISS_AFTER_MISSED = Share(1.5, 2.5)
+"""Chance to miss a sitting after one that was kept, and after one missed."""
+SPOIL = Share(0.7, 30.0)
+"""Chance that a bow comes out spoiled, before any was counted."""
+TOGETHER = 40.0
+"""Bows that the whole shop's share of spoiled ones counts for in one pattern."""
+LATE_SHAPE, LATE_RATE = 3.0, 3.0
+"""Gamma law of the rate at which late restocks come, by their own stated spread."""
+AT_LATEST = 0.9
+"""Chance that a restock comes by the latest day that was named."""
+HALF_A_DAY = 0.4
+"""Mean days late of a restock with no latest day."""
+LONGEST = 60.0
+"""Draws of days late are capped here."""
+HALF = 40
+"""A sitting counts half as much as one that came so many later."""
+LOOKED_AT = 180
+"""Days back that sittings kept and missed are looked for."""
+LEAST, MOST = 0.1, 1.5
+"""Bounds on the share of one sitting that is worked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """
+    Share of bench hours really worked: of a sitting that is kept, and how many are.
+
+    `log_share` is the law of the log of a kept sitting's share; `seen` how many it
+    rests on; the two chances are those of missing the next one; `missed_last` says
+    whether the last one was.
+    """
+
+    log_share: Normals
+    seen: int
+    after_worked: Share
+    after_missed: Share
+    missed_last: bool = False
+
+    @property
+    def median(self) -> float:
+        """Median share of a kept sitting."""
+        return math.exp(float(self.log_share.mean[0]))
+
+    @property
+    def kept(self) -> float:
+        """Share of sittings kept in the long run."""
+        worked, missed = self.after_worked.mean, self.after_missed.mean
+        return (1 - missed) / (1 - missed + worked)
+
+    def draw(self, rng: np.random.Generator, size: int, sittings: int) -> Floats:
+        """Draw the share worked of each sitting ahead, (size, sittings)."""
+        means, spreads = self.log_share.draw(rng, size)
+        noise = rng.standard_normal((size, sittings))
+        logs = means + spreads[:, None] * noise
+        share = np.exp(np.clip(logs, math.log(LEAST), math.log(MOST)))
+        return share * self._kept(rng, size, sittings)
+
+    def _kept(self, rng: np.random.Generator, size: int, sittings: int) -> Floats:
+        """Draw runs of sittings kept (1) and missed (0)."""
+        first = self.after_worked.draw(rng, size)
+        again = self.after_missed.draw(rng, size)
+        chance = rng.random((size, sittings))
+        kept = np.empty((size, sittings))
+        missed = np.full(size, self.missed_last)
+        for at in range(sittings):
+            missed = chance[:, at] < np.where(missed, again, first)
+            kept[:, at] = ~missed
+        return kept
+
+
+def worked(led: Ledgers, today: date) -> Worked:
+    """Learn the share of bench hours worked from sittings and from days without."""
+    shares = _shares(led)
+    logs = [math.log(min(max(share, LEAST), MOST)) for share in shares]
+    law = normals(
+        [math.log(WORKED)], [[WORKED_VARIANCE]], spread=WORKED_SPREAD, shape=WORKED_SURE
+    )
+    if logs:
+        age = np.arange(len(logs))[::-1]
+        law = law.given(np.ones((len(logs), 1)), logs, count=0.5 ** (age / HALF))
+    kept = kept_sittings(led, today)
+    return Worked(
+        law, len(logs),
+        _learned(MISS_AFTER_WORKED, kept, after=True),
+        _learned(MISS_AFTER_MISSED, kept, after=False),
+        bool(kept) and not kept[-1],
+    )  # fmt: skip
+
+
+def _learned(prior: Share, kept: Iterable[bool], *, after: bool) -> Share:
+    nexts = [now for was, now in pairwise(kept) if was == after]
+    return prior.given(nexts.count(False), nexts.count(True))
+
+
+def _shares(led: Ledgers) -> list[float]:
+    """Give worked over planned minutes of each sitting, the oldest first."""
+    told = sorted(led.sittings.values(), key=lambda one: (one.when, one.seq))
+    return [one.minutes / one.planned for one in told if one.planned]
+
+
+def kept_sittings(led: Ledgers, today: date) -> list[bool]:
+    """
+    Say of each past bench day whether there is a record of the bench, oldest first.
+
+    Only days count on which an order was waiting and no fair was on, from the first
+    sitting in the records: else nothing had to be made, or nothing was written down.
+    """
+    if not led.sittings:
+        return []
+    done = {_bench_day(one.happened) for one in led.sittings.values()}
+    first = max(today - timedelta(days=LOOKED_AT), min(done))
+    done |= {_bench_day(batch.happened) for batch in led.batches.values()}
+    done |= {_bench_day(bundle.happened) for bundle in led.bundles.values()}
+    shut = {day for fair in fairs(led).values() for day, _, _ in fair.days}
+    waiting = _waiting(led)
+    return [
+        day in done
+        for day in _bench_days(led, first, today - timedelta(days=1))
+        if day.isoformat() not in shut
+        and any(since <= day.isoformat() <= until for since, until in waiting)
+    ]
+
+
+def _bench_day(happened: str) -> date:
+    """Give the day whose sitting it was: before five in the morning, the eve's."""
+    day = date.fromisoformat(happened[:10])
+    past_midnight = len(happened) > 10 and int(happened[11:13]) < 5
+    return day - timedelta(days=1) if past_midnight else day
+
+
+def _bench_days(led: Ledgers, first: date, last: date) -> list[date]:
+    """Give the days of sittings by the bench hours told last; off days are no miss."""
+    sittings = sittings_between(bench_hours(led), first, last, led.zone)
+    return list(dict.fromkeys(s[0].date() for s in sittings if minutes_of(s)))
+
+
+def _waiting(led: Ledgers) -> list[tuple[str, str]]:
+    """
+    Give from which day to which each order was waiting for its bows.
+
+    To the day its last bows were made for it or it was told ready, or else handed over;
+    where she tells what she makes for orders, one with nothing made waited for nothing.
+    """
+    made = _made_for(led)
+    found = []
+    for order in orders(led).values():
+        until = _ready_told(led, order.code) or made.get(order.code, "")
+        if not until and order.state == OPEN:
+            until = "9999"
+        elif not until and not made:
+            until = max(order.handed_days, default="")
+        if order.taken and order.state != CALLED_OFF:
+            found.append((order.taken[:10], until))
+    return found
+
+
+def _made_for(led: Ledgers) -> dict[str, str]:
+    """Give the day of the last batch made for each order."""
+    made: dict[str, str] = {}
+    for batch in led.batches.values():
+        if batch.order is not None:
+            made[batch.order] = max(made.get(batch.order, ""), batch.happened[:10])
+    return made
+
+
+def _ready_told(led: Ledgers, code: str) -> str:
+    page = led.page("orders", code)
+    told = [k.at.happened[:10] for k in page if k.event.kind == "order-ready"]
+    return told[0] if told else ""
+
+
+def spoilage(led: Ledgers) -> dict[str, Share]:
+    """
+    Learn each pattern's chance that a bow is spoiled.
+
+    What the whole shop shows stands in as so many bows for each pattern.
+    """
+    cat, spoiled, made = catalogue(led), dict[str, int](), dict[str, int]()
+    for lost in led.spoiled:
+        code = cat.split(lost.kind)[0]
+        spoiled[code] = spoiled.get(code, 0) + lost.count
+    for batch in led.batches.values():
+        code = cat.split(batch.kind)[0]
+        made[code] = made.get(code, 0) + batch.count
+    every = SPOIL.given(sum(spoiled.values()), sum(made.values()))
+    worth = min(TOGETHER, every.yes + every.no)
+    prior = Share(worth * every.mean, worth * (1 - every.mean))
+    return {c: prior.given(spoiled.get(c, 0), made.get(c, 0)) for c in cat.patterns}
+
+
+@dataclass(frozen=True, slots=True)
+class Lateness:
+    """
+    How late restocks come: days late = exponential x its own scale / a rate.
+
+    The rate is gamma; `seen` is how many restocks it rests on.
+    """
+
+    shape: float
+    rate: float
+    seen: int = 0
+
+    def draw(
+        self, rng: np.random.Generator, size: int, *, expected: date, latest: date
+    ) -> Floats:
+        """Draw whole days late, never early."""
+        rates = rng.gamma(self.shape, size=size) / self.rate
+        scale = _scale(expected, latest)
+        days = rng.exponential(size=size) * scale / rates
+        return np.floor(np.minimum(days, LONGEST))
+
+    def chance_by(self, days: int, *, expected: date, latest: date) -> float:
+        """
+        P(at most so many whole days late): one less the Lomax tail.
+
+        An exponential time with a gamma rate is Lomax.
+        """
+        scale = _scale(expected, latest)
+        return float(1 - (1 + (days + 1) / scale / self.rate) ** -self.shape)
+
+
+def _scale(expected: date, latest: date) -> float:
+    """Give the mean days late that the two days she was told amount to."""
+    days = (latest - expected).days
+    return (days + 1) / -math.log(1 - AT_LATEST) if days > 0 else HALF_A_DAY
+
+
+def lateness(led: Ledgers) -> Lateness:
+    """Learn from restocks that came how much later than told they come."""
+    shape, rate, seen = LATE_SHAPE, LATE_RATE, 0
+    came = _came(led)
+    for code in led.keys("restocks"):
+        told = led.page("restocks", code)[0].event
+        if code in came and told.kind == "restock-ordered":
+            expected = date.fromisoformat(told.expected)
+            days = max((came[code] - expected).days, 0)
+            scale = _scale(expected, date.fromisoformat(told.latest))
+            # On the very day counts as late by half of one, as days are whole.
+            shape, rate, seen = shape + 1, rate + (days + 0.5) / scale, seen + 1
+    return Lateness(shape, rate, seen)
+
+
+def _came(led: Ledgers) -> Mapping[str, date]:
+    """Give the day on which the last of each restock came."""
+    came: dict[str, date] = {}
+    told = [(spool.restock, spool.happened) for spool in led.spools.values()]
+    told += [(lot.restock, lot.happened) for lot in led.lots.values()]
+    for restock, happened in told:
+        if restock is not None:
+            day = date.fromisoformat(happened[:10])
+            came[restock] = max(came.get(restock, day), day)
+    return came
