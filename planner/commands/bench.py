@@ -17,6 +17,7 @@ from planner.commands.options import (
     Words,
 )
 from planner.commands.session import current
+from planner.errors import Unknown, Unreadable
 from planner.ledgers.state import Ledgers
 from planner.rules import bench as rules
 from planner.rules import rework as after
@@ -32,7 +33,7 @@ from planner.rules.finding import (
 )
 from planner.values.durations import parse_minutes
 from planner.values.quantities import parse_count
-from planner.values.text import clean
+from planner.values.text import clean, quoted
 from planner.values.units import parse_length
 
 _MINUTES = re.compile(r"^\d[\d.]*\s*(min|minutes?|m|h)$|^\d+h\d*(min|m)?$", re.I)
@@ -47,6 +48,19 @@ def split_minutes(words: list[str]) -> tuple[list[str], int | None]:
     if len(words) > 1 and _MINUTES.match("".join(words[-2:])) and words[-2].isdigit():
         return words[:-2], parse_minutes("".join(words[-2:]))
     return words, None
+
+
+def _kind_made(led: Ledgers, words: list[str]) -> str:
+    """Find what was made; a bare number at the end is asked about."""
+    try:
+        return find_kind(led, words)
+    except Unknown as nothing:
+        if len(words) > 1 and words[-1].isdigit():
+            raise Unreadable(
+                f"{quoted(words[-1])} of what?",
+                instead=f"{words[-1]}min   (if those are minutes)",
+            ) from nothing
+        raise
 
 
 def cut(
@@ -136,7 +150,7 @@ def made(
 
     def rule(led: Ledgers) -> Proposal:
         return rules.made(
-            led, kind=find_kind(led, kind_words), bows=count, when=s.when(on),
+            led, kind=_kind_made(led, kind_words), bows=count, when=s.when(on),
             minutes=minutes, spool=find_spool(led, spool) if spool else None,
             bundles=tuple(find_bundle(led, code) for code in bundle or ()),
             order=find_order(led, order).code if order else None,
@@ -274,8 +288,6 @@ def rework(
     """
     s, count = current(), parse_count(quantity, what="bows")
     if "to" not in words:
-        from planner.errors import Unreadable
-
         raise Unreadable(
             'Put "to" between the kind it was and the kind it became.',
             instead="bows rework 2 4in navy to 4in red",

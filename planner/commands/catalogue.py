@@ -294,12 +294,12 @@ def price(
 
 
 def _priced(led: Ledgers, words: list[str]) -> tuple[str, str]:
-    from planner.errors import Ambiguous, Unknown
+    from planner.errors import Unknown
 
     cat = catalogue(led)
     try:
         code = find_pattern(led, words)
         return code, cat.patterns[code].name
-    except (Unknown, Ambiguous):
+    except Unknown:
         code, _ = find_unit(led, words)
         return code, cat.kind_name(code)

@@ -10,8 +10,12 @@ from typing import Any
 from planner.commands import say
 from planner.commands.session import Session, current
 from planner.errors import LogTrouble, Trouble
+from planner.rules.base import plural
+from planner.values.text import quoted
 
 _STOP = ("quit", "exit", "done", "end")
+LONGEST = 1_100_000
+"""Characters of a line: a note of a million, and its words before it."""
 _NOT_HERE = ("log", "demo", "open", "what-if")
 
 
@@ -42,13 +46,20 @@ def log() -> None:
             failed += 1
     _say_totals(totals)
     if failed and not sys.stdin.isatty():
-        raise Trouble(f"{failed} of the lines were refused; the others are written.")
+        refused = "1 line was" if failed == 1 else f"{failed} lines were"
+        raise Trouble(f"{refused} refused; what the others said is written.")
 
 
 def _next_line() -> str | None:
     if sys.stdin.isatty():
         say.talk("bows>", end=" ")
-    line = sys.stdin.readline(1_100_000)
+    line = sys.stdin.readline(LONGEST)
+    if not line.endswith("\n"):
+        # What follows of an overlong line is no line of its own.
+        while rest := sys.stdin.readline(LONGEST):
+            line = line[:LONGEST] + "\u2026"
+            if rest.endswith("\n"):
+                break
     return line if line else None
 
 
@@ -56,16 +67,25 @@ def _enter(s: Session, command: Any, line: str, totals: Counter[str]) -> bool:
     """Run one line in this process; say whether it was taken."""
     from planner.commands.main import answer
 
+    if len(line) > LONGEST:
+        say.talk("That line is far too long; nothing of it was read.\n  try: it anew")
+        return False
     try:
         words = shlex.split(line, comments=True, posix=True)
     except ValueError:
-        say.talk("That line has an open quotation mark.\n  try: close it")
+        say.talk(
+            "That line has an open quotation mark or apostrophe.\n"
+            '  try: it in double quotes, such as: note "it\'s raining"'
+        )
         return False
     words = words[1:] if words[:1] == ["bows"] else words
     if not words:
         return True
     if words[0] in _NOT_HERE or words[0].startswith("-"):
-        say.talk(f"{words[0]} can't be typed here.\n  try: it in a terminal of its own")
+        say.talk(
+            f"{quoted(words[0])} can't be typed here.\n"
+            "  try: bows in a terminal of its own"
+        )
         return False
     before = s.last
     try:
@@ -80,4 +100,5 @@ def _enter(s: Session, command: Any, line: str, totals: Counter[str]) -> bool:
 def _say_totals(totals: Counter[str]) -> None:
     if totals:
         words = ", ".join(f"{n} × {word}" for word, n in totals.items())
-        say.out(f"so far: {sum(totals.values())} entries ({words})")
+        said = plural(sum(totals.values()), "entry", "entries")
+        say.out(f"so far: {said} ({words})")

@@ -12,12 +12,13 @@ from planner.commands.asking import asked, day_words, made_words, names
 from planner.commands.options import AsOf, DryRun, Json, KnownOn
 from planner.commands.questions import Page, finish
 from planner.commands.session import Session, current
+from planner.errors import Absurd
 from planner.ledgers.fairs import Fair
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.rules.base import Proposal
 from planner.rules.finding import find_fair, find_unit
-from planner.values.daywords import parse_day
+from planner.values.daywords import parse_day, spoken
 from planner.values.durations import parse_minutes
 from planner.values.money import parse_amount
 from planner.values.quantities import parse_count
@@ -105,10 +106,12 @@ def rush(
 
     s = current()
     led = s.ledgers()
-    count = parse_count(quantity, what="bows")
+    count, due_day = parse_count(quantity, what="bows"), parse_day(by, today=s.today)
+    if due_day < s.today:
+        raise Absurd(f"{spoken(due_day)} is over.", instead="--due fri")
     answer = ask(
         led, now=s.now.moment.astimezone(s.zone), today=s.today,
-        kind=find_unit(led, words)[0], count=count, due=parse_day(by, today=s.today),
+        kind=find_unit(led, words)[0], count=count, due=due_day,
     )  # fmt: skip
     view = build(led, answer, made=made_words(s), names=names(s))
     if json or s.json:

@@ -13,6 +13,7 @@ from planner.commands.options import AsOf, DryRun, Json, KnownOn, On
 from planner.commands.session import Session, current
 from planner.errors import Unknown
 from planner.events.base import Event
+from planner.events.notes import EntryCorrected
 from planner.ledgers.state import Ledgers
 from planner.log.codec import decode_many
 from planner.rules import corrections as rules
@@ -20,11 +21,19 @@ from planner.rules.again import again as once_more
 from planner.rules.base import Proposal
 from planner.values.text import clean, quoted
 
+_NAMED = {"bows-opening": "bows had already"}
+"""Kinds whose short name is no word of hers."""
+
 
 def words_of(events: Sequence[Event]) -> str:
     """Say an entry's events by their short names."""
-    names = list(dict.fromkeys(event.kind.replace("-", " ") for event in events))
-    return ", ".join(names)
+    return ", ".join(dict.fromkeys(_word(event) for event in events))
+
+
+def _word(event: Event) -> str:
+    if isinstance(event, EntryCorrected):
+        return f"took back {', '.join(map(str, event.entries))}"
+    return _NAMED.get(event.kind, event.kind.replace("-", " "))
 
 
 def undo(
@@ -124,7 +133,7 @@ def note(
 
 
 def entries(
-    number: Annotated[int, typer.Option("--last", help="How many.")] = 20,
+    number: Annotated[int, typer.Option("--last", min=1, help="How many.")] = 20,
     json: Json = False,
 ) -> None:
     """

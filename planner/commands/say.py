@@ -51,6 +51,18 @@ def _warn(warnings: Iterable[str]) -> None:
         talk(f"  ! {warning}")
 
 
+def _to_come(proposed: Proposal, today: date) -> tuple[str, ...]:
+    """Say so when what was seen is dated on a day nobody has seen yet."""
+    seen = [f.happened[:10] for f in proposed.facts if f.event.kind not in _AHEAD]
+    if not any(day > today.isoformat() for day in seen):
+        return ()
+    return ("that day is still to come; if it was another: bows undo",)
+
+
+_AHEAD = ("price-set",)
+"""Kinds that may well be dated ahead."""
+
+
 def _days(proposed: Proposal, today: date) -> str:
     days = sorted({fact.happened[:10] for fact in proposed.facts})
     if days == [today.isoformat()] or len(days) != 1:
@@ -63,6 +75,7 @@ def written(
 ) -> None:
     """Say what was written, its number, and how to take it back."""
     warnings = proposed.warnings + ((f"{twice}; taken as one more",) if twice else ())
+    warnings += _to_come(proposed, today)
     if json:
         as_json(_entry_json(proposed, warnings, entry=entry.entry))
         return

@@ -268,10 +268,11 @@ def setting(
     s = current()
     if name is None or value is None:
         led = s.ledgers()
-        rows = [(key, read(led, key)) for key in sorted(DEFAULTS)]
+        told = {key: read(led, key) for key in sorted(DEFAULTS)}
         if json or s.json:
-            say.as_json({"schema": "spool-to-stall/settings/1", **dict(rows)})
+            say.as_json({"schema": "spool-to-stall/settings/1", **told})
         else:
+            rows = [(key, rules.setting_words(key, told[key])) for key in told]
             say.table(("setting", "value"), rows)
         return
     words = clean(value, what="value")

@@ -34,6 +34,42 @@ Channel = Literal["retail", "wholesale", "fair"]
 Finish = Literal["dyed", "printed", "foil", "glitter"]
 
 
+LARGEST = 24 * NM_PER_INCH
+"""The largest bow (nm): twice the largest that is worn on a head."""
+WIDEST = 6 * NM_PER_INCH
+"""The widest ribbon (nm): twice the widest that bows are made of."""
+
+
+def check_size(size: int) -> None:
+    """
+    Refuse a finished size (nm) that no bow has.
+
+    Raises:
+        Absurd: beyond 24 in.
+    """
+    if size > LARGEST:
+        raise Absurd(
+            f"{format_length(size)} is no size of a bow (at most "
+            f"{format_length(LARGEST)}).",
+            instead="type the finished size, such as 4in",
+        )
+
+
+def check_width(width: int) -> None:
+    """
+    Refuse a ribbon width (nm) that no ribbon has.
+
+    Raises:
+        Absurd: beyond 6 in.
+    """
+    if width > WIDEST:
+        raise Absurd(
+            f"{format_length(width)} is no width of a ribbon (at most "
+            f"{format_length(WIDEST)}).",
+            instead="type the measured width, such as 1.5in",
+        )
+
+
 def colour(led: Ledgers, *, name: str, hex: str, family: str, when: When) -> Proposal:
     """Propose a colour by her own name."""
     code = slug(name)
@@ -53,6 +89,7 @@ def ribbon(
     trade_number: str = "",
 ) -> Proposal:  # fmt: skip
     """Propose a kind of ribbon."""
+    check_width(width)
     code = ribbon_code(colour, width)
     known = catalogue(led).ribbons.get(code)
     if known is not None and known.material != material:
@@ -84,8 +121,10 @@ def pattern(
     Propose how a bow is made; a known pattern gets its next revision.
 
     Raises:
-        Absurd: when a bow's parts are longer than any spool, or shorter than the bow.
+        Absurd: for a size or width that nothing has, or parts shorter than the bow.
     """
+    check_size(size)
+    check_width(width)
     if not name.lower().endswith((" in", "cm", "mm", '"')):
         name = f"{name} {format_length(size)}"
     code = slug(name)

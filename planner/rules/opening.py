@@ -27,13 +27,14 @@ from planner.events.shop import (
     WageSet,
 )
 from planner.ledgers.shop import DEFAULTS
+from planner.ledgers.shop import setting as old_setting
 from planner.ledgers.state import Ledgers
 from planner.rules.base import Proposal, proposal
-from planner.rules.catalogue import ribbon_code
+from planner.rules.catalogue import check_size, ribbon_code
 from planner.values.bench import BenchHours
 from planner.values.moments import When
-from planner.values.text import slug
-from planner.values.units import NM_PER_INCH, format_length
+from planner.values.text import quoted, slug
+from planner.values.units import NM_PER_INCH, format_length, parse_length
 
 WIDTHS: tuple[tuple[int, int], ...] = (
     (int(2.5 * NM_PER_INCH), NM_PER_INCH * 5 // 8),
@@ -66,6 +67,8 @@ class Opening(NamedTuple):
 
 def opened(answers: Opening, *, when: When) -> Proposal:
     """Propose the first entry of a shop: settings, and patterns and ribbons if told."""
+    for size in answers.sizes:
+        check_size(size)
     events: list[Event] = [
         ShopSetUp(
             name=answers.name, zone=answers.zone, currency=answers.currency,
@@ -186,11 +189,44 @@ def setting(led: Ledgers, *, name: str, value: str, when: When) -> Proposal:
     """
     if name not in DEFAULTS:
         raise Unreadable(
-            f"There is no setting {name!r}.",
-            instead="; ".join(sorted(DEFAULTS)),
+            f"There is no setting {quoted(name)}.",
+            instead=f"one of: {', '.join(sorted(DEFAULTS))}",
         )
-    event = SettingChanged(name=name, value=value)
-    return proposal([event], when, f"{name}: {value}")
+    kept = _setting_value(name, value.strip().lower())
+    event = SettingChanged(name=name, value=kept)
+    was = setting_words(name, old_setting(led, name))
+    return proposal([event], when, f"{name}: {was} → {setting_words(name, kept)}")
+
+
+_CHOICES = {"late day": ("before", "through"), "setting counts": ("yes", "no")}
+"""Settings of a few words: whether the due day's hours count; whether glue's do."""
+_NUMBERS = {"salvage share": 100, "bows a metre of table": 1000}
+"""Settings that are whole numbers, with the most they may be."""
+_LENGTH = "end worth keeping"
+
+
+def _setting_value(name: str, value: str) -> str:
+    if name in _CHOICES and value not in _CHOICES[name]:
+        words = " or ".join(_CHOICES[name])
+        raise Unreadable(
+            f"{name} is {words}.", instead=f'bows setting "{name}" {_CHOICES[name][0]}'
+        )
+    if name in _NUMBERS:
+        bare = value.rstrip(" %")
+        if not (bare.isascii() and bare.isdigit() and int(bare) <= _NUMBERS[name]):
+            raise Unreadable(
+                f"{name} is a whole number up to {_NUMBERS[name]}.",
+                instead=f'bows setting "{name}" {DEFAULTS[name]}',
+            )
+        return str(int(bare))
+    return str(parse_length(value, default="in")) if name == _LENGTH else value
+
+
+def setting_words(name: str, value: str) -> str:
+    """Say a setting's value as she would."""
+    if name == _LENGTH:
+        return format_length(int(value))
+    return f"{value} %" if name == "salvage share" else value
 
 
 def families(colours: Sequence[str]) -> dict[str, str]:
