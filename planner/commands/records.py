@@ -205,7 +205,7 @@ def why(
     say.out(f"{view.about}: {view.account_name} {view.amount}")
     say.table(
         ("entry", "happened", "what", "change", "then"),
-        [(str(x.entry), x.happened, x.what, x.change, x.then) for x in view.rows],
+        [(str(x.entry or ""), x.happened, x.what, x.change, x.then) for x in view.rows],
         right=(0, 3, 4),
     )
 

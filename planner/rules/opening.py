@@ -198,7 +198,7 @@ def setting(led: Ledgers, *, name: str, value: str, when: When) -> Proposal:
     return proposal([event], when, f"{name}: {was} → {setting_words(name, kept)}")
 
 
-_CHOICES = {"late day": ("before", "through"), "setting counts": ("yes", "no")}
+_CHOICES = {"late day": ("before", "counts"), "setting counts": ("yes", "no")}
 """Settings of a few words: whether the due day's hours count; whether glue's do."""
 _NUMBERS = {"salvage share": 100, "bows a metre of table": 1000}
 """Settings that are whole numbers, with the most they may be."""

@@ -11,9 +11,9 @@ class WhyRow(View):
     """One line of a timeline."""
 
     entry: int
-    """Number of the entry that wrote it; 0 for a supposed one."""
+    """Number of the entry that wrote it; 0 for a supposed or a missing one."""
     seq: int
-    """Its event's place in the log."""
+    """Its event's place in the log; 0 where an entry is missing."""
     happened: str
     """The day or moment it happened."""
     what: str
@@ -37,8 +37,10 @@ class Why(Report):
 
     about: str
     """What was asked about."""
+    account: str
+    """Which of its accounts, by the name the ledgers give it."""
     account_name: str
-    """Which of its accounts."""
+    """The same, ready to show."""
     amount: str
     """What it holds, ready to show."""
     amount_raw: int

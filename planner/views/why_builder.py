@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from planner.errors import Unknown
 from planner.ledgers.bows import HOME, PLACE
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.state import Ledgers
-from planner.ledgers.timeline import Book, Row
-from planner.rules.finding import find_kind
+from planner.ledgers.timeline import UNEXPLAINED, Book, Row
+from planner.rules.finding import find_kind, place_name
+from planner.values.text import quoted
 from planner.views.foot import foot
 from planner.views.naming import length, money, shop_view
 from planner.views.why import Why, WhyRow
@@ -30,37 +33,86 @@ def build(
     """
     book, item, name = _find(led, list(words))
     balance = book.balance(item)
-    wanted = _account(book, balance.accounts, account)
+    wanted = _account(led, book, balance.accounts, account)
     say = _say(led, book)
-    held, rows = 0, []
+    lines = _Lines(led, say, entry_of)
     for row in book.why(item, wanted):
-        change = row.amount if row.target == wanted else -row.amount
-        held += change
-        rows.append(_row(row, change, held, say, entry_of))
-    shown = balance[wanted]
+        lines.add(row, row.amount if row.target == wanted else -row.amount)
+    for missing, short in balance.missing.items():
+        if wanted in (missing, UNEXPLAINED):
+            lines.add_missing(missing, short if wanted == missing else -short)
+    rows, shown = lines.rows, balance[wanted]
     return Why(
         shop=shop_view(led), foot=foot(led, as_of=as_of, known_on=known_on, made=made),
-        about=name, account_name=wanted, amount=say(shown), amount_raw=shown,
+        about=name, account=wanted, account_name=account_words(led, wanted),
+        amount=say(shown), amount_raw=shown,
         accounts=tuple((k, say(v)) for k, v in sorted(balance.accounts.items())),
         rows=tuple(rows),
     )  # fmt: skip
 
 
-def _row(
-    row: Row, change: int, held: int, say: Callable[[int], str], entry_of: EntryOf
-) -> WhyRow:
-    entry, happened, kind = entry_of(row.seq)
-    what = kind.replace("-", " ")
-    if row.reading is not None:
-        what += f": read {say(row.reading)}"
-    else:
-        what += f": {row.source} → {row.target}"
-    sign = "+" if change > 0 else ""
-    return WhyRow(
-        entry=entry, seq=row.seq, happened=happened[:16].replace("T", " "), what=what,
-        change_amount=change, change=f"{sign}{say(change)}", then_amount=held,
-        then=say(held),
-    )  # fmt: skip
+@dataclass
+class _Lines:
+    """The lines behind an account as they are added up."""
+
+    led: Ledgers
+    say: Callable[[int], str]
+    entry_of: EntryOf
+    rows: list[WhyRow] = field(default_factory=list)
+    held: int = 0
+
+    def add(self, row: Row, change: int) -> None:
+        """Add what an event moved, or what a reading read."""
+        entry, happened, kind = self.entry_of(row.seq)
+        if row.reading is not None:
+            read = account_words(self.led, row.target)
+            moved = f"{read} read as {self.say(row.reading)}"
+        else:
+            source, target = (
+                account_words(self.led, side) for side in (row.source, row.target)
+            )
+            moved = f"{source} → {target}"
+        what = f"{kind.replace('-', ' ')}: {moved}"
+        self._line(entry, row.seq, happened[:16].replace("T", " "), what, change)
+
+    def add_missing(self, account: str, change: int) -> None:
+        """Add what keeps an account from holding less than nothing."""
+        name = account_words(self.led, account)
+        what = f"an entry is missing ({name}): kept as not yet explained"
+        self._line(0, 0, "", what, change)
+
+    def _line(self, entry: int, seq: int, day: str, what: str, change: int) -> None:
+        self.held += change
+        sign = "+" if change > 0 else ""
+        self.rows.append(
+            WhyRow(
+                entry=entry, seq=seq, happened=day, what=what, change_amount=change,
+                change=f"{sign}{self.say(change)}", then_amount=self.held,
+                then=self.say(self.held),
+            )
+        )  # fmt: skip
+
+
+_PREFIXED = {
+    "bundle:": "in bundle {}",
+    "given:": "given ({})",
+    "scrapped:": "scrapped ({})",
+    "sent:": "sent out ({})",
+    "sales:": "sales ({})",
+    "paid:": "paid ({})",
+}
+_WORDS = {"left": "left", "ends": "ends kept", "bows": "in bows", "opening": "at first"}
+
+
+def account_words(led: Ledgers, account: str) -> str:
+    """Say an account as she would: `at home`, `in bundle C7`, `given (gift)`."""
+    if account.startswith(PLACE):
+        name = place_name(led, account.removeprefix(PLACE))
+        return "in the post" if name == "post" else f"at {name}"
+    for prefix, words in _PREFIXED.items():
+        if account.startswith(prefix):
+            return words.format(account.removeprefix(prefix))
+    return _WORDS.get(account, account)
 
 
 def _say(led: Ledgers, book: Book) -> Callable[[int], str]:
@@ -68,7 +120,7 @@ def _say(led: Ledgers, book: Book) -> Callable[[int], str]:
         return lambda n: length(led, n) if n else "0"
     if book is led.money:
         return lambda n: money(led, n)
-    return lambda n: f"{n:,}"
+    return lambda n: f"{n:,}".replace("-", "−")
 
 
 def _find(led: Ledgers, words: list[str]) -> tuple[Book, str, str]:
@@ -79,6 +131,11 @@ def _find(led: Ledgers, words: list[str]) -> tuple[Book, str, str]:
         for item in book.items:
             if item.lower() == text.lower():
                 return book, item, item
+    if re.fullmatch("[slSL][0-9]+", text):
+        noun, instead = ("spool", "bows spools")
+        if text[0] in "lL":
+            noun, instead = ("lot", "bows supplies")
+        raise Unknown(f"There is no {noun} {quoted(text)}.", instead=instead)
     kind = find_kind(led, words)
     if kind not in led.bows.items:
         raise Unknown(
@@ -88,15 +145,17 @@ def _find(led: Ledgers, words: list[str]) -> tuple[Book, str, str]:
     return led.bows, kind, catalogue(led).kind_name(kind)
 
 
-def _account(book: Book, accounts: object, told: str | None) -> str:
-    names = set(book.names)
-    if told is not None:
-        if told in names:
-            return told
-        raise Unknown(
-            f"There is no account {told!r}.",
-            instead="one of: " + "; ".join(sorted(names)),
+def _account(
+    led: Ledgers, book: Book, accounts: Mapping[str, int], told: str | None
+) -> str:
+    if told is None:
+        return {"ribbon": "left", "bows": PLACE + HOME, "supplies": "left"}.get(
+            book.name, "cash"
         )
-    return {"ribbon": "left", "bows": PLACE + HOME, "supplies": "left"}.get(
-        book.name, "cash"
+    for name in (*accounts, *book.names):
+        if told in (name, account_words(led, name)):
+            return name
+    raise Unknown(
+        f"There is no account {quoted(told)}.",
+        instead="one of: " + "; ".join(account_words(led, a) for a in accounts),
     )
