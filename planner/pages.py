@@ -16,6 +16,7 @@ from planner.views.bench import bench_picture
 from planner.views.common import Report, grid
 from planner.views.due import DueDates
 from planner.views.fair_plan import FairPlan
+from planner.views.finish import finish_picture
 from planner.views.pictures import (
     ACCOUNT_WEAVES,
     bookmark,
@@ -79,7 +80,11 @@ def _pictures(view: Report) -> dict[str, Any]:
         return {"strip": strip, "weaves": ACCOUNT_WEAVES}
     if isinstance(view, DueDates):
         codes = (part.order for day in view.days for part in day.segments)
-        return {"bench": bench_picture(view.days), "weaves": order_weaves(codes)}
+        return {
+            "bench": bench_picture(view.days),
+            "weaves": order_weaves(codes),
+            "finish": finish_picture(view.orders, view.days),
+        }
     if isinstance(view, StockMatrix | FairPlan):
         return {"cells": _cells(view)}
     return {}

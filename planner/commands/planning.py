@@ -22,7 +22,7 @@ from planner.values.daywords import parse_day, spoken
 from planner.values.durations import parse_minutes
 from planner.values.money import parse_amount
 from planner.values.quantities import parse_count
-from planner.views.due import DueDates
+from planner.views.due import DueDates, DueOrder
 from planner.views.fair_plan import FairPlan
 
 
@@ -31,12 +31,13 @@ def due_view(
 ) -> DueDates:
     """Build the due dates."""
     from planner.engines.due import due_dates
+    from planner.engines.odds import DRAWS
     from planner.views.due_builder import build
 
     now = s.now.moment.astimezone(s.zone)
     if as_of:
         now = datetime.combine(date.fromisoformat(as_of), time(23, 59), s.zone)
-    plan = due_dates(led, now=now, today=now.date())
+    plan = due_dates(led, now=now, today=now.date(), draws=DRAWS)
     return build(
         led, plan, made=made_words(s), names=None if hide else names(s), as_of=as_of,
         known_on=known_on or None,
@@ -66,18 +67,25 @@ def due(
         return
     say.out(view.short)
     say.table(
-        ("order", "who", "what", "due", "work", "ready", "slack", "state"),
+        ("order", "who", "what", "due", "work", "ready", "early – late", "chance",
+         "state"),
         [
             (o.code, o.who, ", ".join(f"{x.count} × {x.kind}" for x in o.lines), o.due,
-             o.work, o.ready, o.slack, o.state)
+             o.work, o.ready, _early_late(o), o.chance_shown, o.state)
             for o in view.orders
         ],
-        right=(4,),
+        right=(4, 7),
     )  # fmt: skip
     for order in view.orders:
         if order.waits_for:
             say.out(f"{order.code} waits for {order.waits_for}")
     _rests(view.rests_on, view.odd)
+
+
+def _early_late(order: DueOrder) -> str:
+    if not order.early:
+        return ""
+    return f"{order.early} – {order.late or 'later still'}"
 
 
 def _rests(rests_on: tuple[str, ...], odd: tuple[Any, ...]) -> None:

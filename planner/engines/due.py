@@ -113,6 +113,7 @@ def plan(
         unlisted=tuple(made.stock.unlisted),
         over_claimed=made.share.over,
         draws=chances.size if chances else 0,
+        kept=chances.usual.kept if chances else None,
     )  # fmt: skip
 
 

@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 from planner.engines.bench_clock import NOON, BenchClock
 from planner.engines.chances import Bench, Ints, off_bench
 from planner.engines.forecast import Floats
-from planner.engines.habits import lateness, spoilage, worked
+from planner.engines.habits import Worked, lateness, spoilage, worked
 from planner.engines.materials import needs_of
 from planner.engines.pace import BOUND, LEAST_LEFT, Pace, pace
 from planner.engines.work import Ahead, Draft, Task, Work
@@ -46,15 +46,16 @@ class Odds:
     How an order's finish is spread.
 
     `chance` of leaving the bench in time, None without a due day; early, likely and
-    late finishes, None where it may be beyond the days looked at; `finish` is P(ready
-    on each day), which adds up to less than 1 by the chance of being later still.
+    late finishes, None where it may be beyond the days looked at; `finish` is, by
+    day, P(ready that day, in time) and P(ready that day, late), which add up to less
+    than 1 by the chance of being later still.
     """
 
     chance: float | None
     early: datetime | None = None
     likely: datetime | None = None
     late: datetime | None = None
-    finish: tuple[tuple[date, float], ...] = ()
+    finish: tuple[tuple[date, float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -80,12 +81,16 @@ class Draws:
         return self.pace.law.draw(self.rng("pace"), self.size)
 
     @cached_property
+    def usual(self) -> Worked:
+        """Give what is known of the hours she really works."""
+        return worked(self.ahead.led, self.ahead.clock.first)
+
+    @cached_property
     def bench(self) -> Bench:
         """Draw how fast each sitting goes; split where something may come in."""
         clock, rng = self.ahead.clock, self.rng("bench")
-        usual = worked(self.ahead.led, clock.first)
         windows = len(clock.line.windows)
-        share = usual.draw(rng, self.size, windows)
+        share = self.usual.draw(rng, self.size, windows)
         spread = self.coefficients[1][:, None]
         noise = np.clip(spread * rng.standard_normal(share.shape), -BOUND, BOUND)
         start, length, owner = _split(clock)
@@ -218,15 +223,15 @@ def _of_order(draws: Draws, work: Work, column: Mapping[str, Floats]) -> Odds:
     if any(wait.expected is None for wait in work.waits):
         return Odds(0.0 if has_due else None)
     if not work.tasks:
-        return Odds(None, clock.now, clock.now, clock.now, ((clock.first, 1.0),))
+        return Odds(None, clock.now, clock.now, clock.now, ((clock.first, 1.0, 0.0),))
     jobs = [task.job for task in work.tasks]
     offs = np.stack([column[job.key] for job in jobs], axis=1)
     by = np.array([job.off_bench for job in jobs])
-    in_time = (offs <= by + ALMOST).all(axis=1)
+    in_time: NDArray[np.bool_] = np.all(offs <= by + ALMOST, axis=1)
     ready = (offs + np.array([job.setting for job in jobs])).max(axis=1)
     early, likely, late = (clock.moment(m) for m in quantiles(ready))
     chance = float(in_time.mean()) if has_due else None
-    return Odds(chance, early, likely, late, _by_day(clock, ready))
+    return Odds(chance, early, likely, late, _by_day(clock, ready, in_time))
 
 
 def quantiles(ready: Floats) -> tuple[float, float, float]:
@@ -237,16 +242,25 @@ def quantiles(ready: Floats) -> tuple[float, float, float]:
     return float(early), float(likely), float(late)
 
 
-def _by_day(clock: BenchClock, ready: Floats) -> tuple[tuple[date, float], ...]:
-    """Give P(ready on each day), from the first to the last that can be."""
-    finite = ready[np.isfinite(ready)]
-    if not finite.size:
+def _by_day(
+    clock: BenchClock, ready: Floats, in_time: NDArray[np.bool_]
+) -> tuple[tuple[date, float, float], ...]:
+    """Give P(ready in time) and P(ready late) of each day that either can be."""
+    finite = np.isfinite(ready)
+    last = clock.moment(float(ready[finite].max())) if finite.any() else None
+    if last is None:
         return ()
-    last = clock.moment(float(finite.max()))
-    assert last is not None
-    days = [clock.first + timedelta(days=n)
-            for n in range((last.date() - clock.first).days + 1)]  # fmt: skip
+    days = [
+        clock.first + timedelta(days=n)
+        for n in range((last.date() - clock.first).days + 1)
+    ]
     ends = [clock.at(day + timedelta(days=1)) for day in days]
-    upto = np.searchsorted(np.sort(finite), ends, side="left") / ready.size
-    each = np.diff(upto, prepend=0.0)
-    return tuple((d, float(p)) for d, p in zip(days, each, strict=True) if p > 0)
+    parts = [
+        np.diff(np.searchsorted(np.sort(ready[which & finite]), ends), prepend=0)
+        for which in (in_time, ~in_time)
+    ]
+    return tuple(
+        (day, float(good) / ready.size, float(bad) / ready.size)
+        for day, good, bad in zip(days, *parts, strict=True)
+        if good or bad
+    )

@@ -64,7 +64,8 @@ class OrderPlan:
     `slack` is bench minutes between off bench and deadline, negative when late.
     `for_fair` bows would do but are set aside for a fair.  Where chances were drawn,
     `chance` is that of leaving the bench by the deadline; early, likely and late
-    finishes are met once, five and nine times in ten; `finish` is P(ready) by day.
+    finishes are met once, five and nine times in ten; `finish` is by day P(ready that
+    day, in time) and P(ready that day, late).
     """
 
     code: str
@@ -87,7 +88,7 @@ class OrderPlan:
     early: datetime | None = None
     likely: datetime | None = None
     late: datetime | None = None
-    finish: tuple[tuple[date, float], ...] = ()
+    finish: tuple[tuple[date, float, float], ...] = ()
     supposed: bool = False
 
     @property
@@ -166,7 +167,8 @@ class DuePlan:
     `any_hours` says whether she has told bench hours at all; `worked` is the share of
     planned minutes she usually works; `overdue` are restocks that should have come,
     `unlisted` supplies never entered, `over_claimed` kinds promised beyond what is at
-    home; `draws` how many draws stand behind the chances.
+    home; `draws` how many draws stand behind the chances, and `kept`
+    the share of sittings ahead that is expected to be kept.
     """
 
     today: date
@@ -183,6 +185,7 @@ class DuePlan:
     unlisted: tuple[str, ...] = ()
     over_claimed: tuple[str, ...] = ()
     draws: int = 0
+    kept: float | None = None
     policy: str = field(default=POLICY)
 
     def order(self, code: str) -> OrderPlan:

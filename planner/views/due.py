@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from typing import ClassVar, Literal
+from typing import ClassVar
 
+from planner.plans.due import State as State
 from planner.views.common import Oddity, Report, Swatch, View
-
-State = Literal["meets", "close", "late", "no ribbon", "no bench hours"]
-"""How an order stands against its due day."""
 
 
 class DueLine(View):
@@ -23,6 +21,17 @@ class DueLine(View):
     """Of those, still to be made."""
     swatches: tuple[Swatch, ...] = ()
     """Its ribbons, lead colour first."""
+
+
+class FinishDay(View):
+    """How likely an order is to be ready on one day."""
+
+    day_on: str
+    """ISO day."""
+    in_time: float
+    """Chance of being ready that day, and in time."""
+    late: float
+    """Chance of being ready that day, too late."""
 
 
 class DueOrder(View):
@@ -58,6 +67,20 @@ class DueOrder(View):
     """Chance of meeting the due day, 0 to 1, where it was worked out."""
     chance_shown: str = ""
     """The same, ready to show."""
+    early_on: str = ""
+    """ISO day of an early finish, met once in ten; empty when it can't be told."""
+    early: str = ""
+    """The same in words."""
+    likely_on: str = ""
+    """ISO day of the likely finish, met five times in ten; empty likewise."""
+    likely: str = ""
+    """The same in words."""
+    late_on: str = ""
+    """ISO day of a late finish, met nine times in ten; empty likewise."""
+    late: str = ""
+    """The same in words."""
+    finish: tuple[FinishDay, ...] = ()
+    """How likely each day is to be the one it is ready on; the rest is later still."""
     why: str = ""
     """The command that names the entries behind it."""
 

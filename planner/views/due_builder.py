@@ -7,27 +7,21 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
 
 from planner.ledgers.catalogue import Catalogue, catalogue
-from planner.ledgers.orders import ASKED, orders
-from planner.ledgers.shop import setting
 from planner.ledgers.state import Ledgers
 from planner.plans.due import DayPlan, DuePlan, LineLeft, OrderPlan, Stretch, Wait
 from planner.values.days import short_day
 from planner.views import naming
-from planner.views.common import Link, Oddity
+from planner.views.common import Link
 from planner.views.due import (
     BenchDay,
     BenchSegment,
     DueDates,
     DueLine,
     DueOrder,
-    State,
+    FinishDay,
 )
+from planner.views.due_basis import listed, odd, rests_on
 from planner.views.foot import foot
-
-_STATES: Mapping[str, State] = {"ready": "meets", "no supplies": "no ribbon"}
-"""Where the report has fewer words than the plan; `waits_for` says the rest."""
-_FEW = 3
-"""Sittings of a pattern below which its minutes are said to lean on a guess."""
 
 
 def build(
@@ -57,7 +51,7 @@ def build(
         days=tuple(_day(cat, day) for day in plan.days),
         needed_minutes=round(plan.needed), needed=_minutes(plan.needed),
         planned_minutes=round(planned), planned=_minutes(planned),
-        rests_on=rests_on(led, cat, plan), odd=tuple(_odd(led, plan)),
+        rests_on=rests_on(led, cat, plan), odd=tuple(odd(led, plan)),
     )  # fmt: skip
 
 
@@ -146,13 +140,6 @@ def _ask(plan: DuePlan) -> str:
     return f" If {listed(waits)} could wait, {rest} would be on time."
 
 
-def listed(words: Sequence[str]) -> str:
-    """Say some words one after another, `and` before the last."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"
-
-
 def _verb(words: list[str], one: str, many: str) -> str:
     return one if len(words) == 1 else many
 
@@ -172,10 +159,39 @@ def order_view(
         ready=_ready(order),
         slack_minutes=None if order.slack is None else _whole(order.slack),
         slack=_slack(order),
-        state=_STATES.get(order.state, order.state),
+        state=order.state,
         waits_for=_waits_for(led, cat, order, plan),
-        chance=order.chance,
+        chance=order.chance, chance_shown=chance_words(order.chance),
+        early_on=_iso(order.early), early=_finish_words(order, order.early),
+        likely_on=_iso(order.likely), likely=_finish_words(order, order.likely),
+        late_on=_iso(order.late), late=_finish_words(order, order.late),
+        finish=tuple(
+            FinishDay(day_on=day.isoformat(), in_time=good, late=bad)
+            for day, good, bad in order.finish
+        ),
     )  # fmt: skip
+
+
+def chance_words(chance: float | None) -> str:
+    """Say a chance in whole per cent, never quite sure where it was drawn."""
+    if chance is None:
+        return ""
+    if chance in (0.0, 1.0):
+        return f"{100 * chance:.0f} %"
+    if chance < 0.01 or chance > 0.99:
+        return "under 1 %" if chance < 0.5 else "over 99 %"
+    return f"{round(100 * chance)} %"
+
+
+def _iso(moment: datetime | None) -> str:
+    return moment.date().isoformat() if moment else ""
+
+
+def _finish_words(order: OrderPlan, moment: datetime | None) -> str:
+    """Say the day of a finish; nothing of what is ready or can't be told."""
+    if moment is None or not order.make:
+        return ""
+    return short_day(moment.date())
 
 
 def _line(cat: Catalogue, line: LineLeft) -> DueLine:
@@ -294,97 +310,3 @@ def _free(start: int, stop: int) -> BenchSegment:
     return BenchSegment(
         order="free", label="free", start_minute=start, minutes=stop - start
     )
-
-
-def rests_on(led: Ledgers, cat: Catalogue, plan: DuePlan) -> tuple[str, ...]:
-    """Say what data the plan rests on, how sure it is, what would change it."""
-    return tuple(_rests_on(led, cat, plan))
-
-
-def _rests_on(led: Ledgers, cat: Catalogue, plan: DuePlan) -> Iterator[str]:
-    if plan.basis:
-        yield _minutes_basis(cat, plan)
-    yield _hours_basis(plan)
-    if plan.fairs:
-        yield (
-            f"No bench hours on the days of {listed(plan.fairs)}, and no time for "
-            "bows still to be made for it; what is set aside for a fair is left alone."
-        )
-    if setting(led, "late day") == "before":
-        yield (
-            "Without an hour, none of the due day's bench hours count, and glue must "
-            "have set by its noon; with an hour, both count up to it."
-        )
-    if any(order.waits for order in plan.orders):
-        yield "What is on the way counts from noon of the day it is expected."
-    asked = _quotes(led, plan.today)
-    if asked:
-        yield f"Asked for but not taken, so not planned: {listed(asked)}."
-    if plan.more_time is not None and not plan.more_time.proved:
-        yield "Whom to ask for more time is a good choice, not proved the best."
-
-
-def _quotes(led: Ledgers, today: date) -> list[str]:
-    """Give the codes of quotes that still hold."""
-    return [
-        order.code
-        for order in orders(led).values()
-        if order.state == ASKED and (order.expires or "9999") >= today.isoformat()
-    ]
-
-
-def _minutes_basis(cat: Catalogue, plan: DuePlan) -> str:
-    sittings = sum(one.sittings for one in plan.basis)
-    said = f"Minutes a bow are medians of {sittings:,} batches"
-    few = [
-        naming.size(cat, one.pattern).key
-        for one in plan.basis if one.sittings < _FEW and one.stated
-    ]  # fmt: skip
-    none = [
-        naming.size(cat, one.pattern).key
-        for one in plan.basis if not one.sittings and not one.stated
-    ]  # fmt: skip
-    if few:
-        said += f"; {listed(few)} mostly on the minutes you stated"
-    if none:
-        said += f"; {listed(none)} on a guess: no minutes are known"
-    return said + ". About half the time it will take longer."
-
-
-def _hours_basis(plan: DuePlan) -> str:
-    if not plan.any_hours:
-        return 'No bench hours are told: type "bows hours mon-thu 20:00-22:00".'
-    said = f"Bench hours as you told them, from now to {short_day(plan.horizon)}"
-    if plan.worked is None:
-        return said + "; all of them are taken as worked."
-    return said + (
-        f", all taken as worked; you usually work {round(100 * plan.worked)} % of "
-        "what you plan."
-    )
-
-
-def _odd(led: Ledgers, plan: DuePlan) -> Iterator[Oddity]:
-    for order in plan.orders:
-        if order.due is not None and order.due < plan.today:
-            yield Oddity(
-                about=order.code,
-                what=f"It was due {short_day(order.due)} and is still open.",
-                instead=f"bows order hand {order.code}",
-            )
-    for restock in plan.overdue:
-        yield Oddity(
-            about=restock, what="It should have come by now; reckoned with tomorrow, "
-            "or not at all when long overdue.", instead=f"bows restock in {restock}",
-        )  # fmt: skip
-    cat = catalogue(led)
-    for supply in plan.unlisted:
-        name = cat.supplies[supply].name if supply in cat.supplies else supply
-        yield Oddity(
-            about=name, what="None was ever entered, so it is taken to be there.",
-            instead=f"bows supply in 100 {name}",
-        )  # fmt: skip
-    for kind in plan.over_claimed:
-        yield Oddity(
-            about=naming.typed(cat, kind), what="More are promised than are at home.",
-            instead="bows count",
-        )  # fmt: skip

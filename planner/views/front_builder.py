@@ -26,10 +26,12 @@ NAMES: Mapping[str, str] = {
 """File names of the pages, in order of the links on each."""
 
 _MOODS: Mapping[str, Mood] = {
+    "ready": "fine",
     "meets": "fine",
     "close": "look",
     "late": "act",
     "no ribbon": "act",
+    "no supplies": "act",
     "no bench hours": "act",
 }
 _MOST = 4

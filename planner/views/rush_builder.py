@@ -8,7 +8,7 @@ from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.state import Ledgers
 from planner.plans.due import Moved, RushAnswer
 from planner.values.days import short_day
-from planner.views import due_builder, naming
+from planner.views import due_basis, due_builder, naming
 from planner.views.due import DueOrder
 from planner.views.foot import foot
 from planner.views.rush import Rush, RushMove
@@ -44,7 +44,7 @@ def build(
         earliest_on=answer.earliest.isoformat() if answer.earliest else "",
         earliest=short_day(answer.earliest) if answer.earliest else "",
         chance=answer.rush.chance, typed=_typed(cat, answer),
-        rests_on=due_builder.rests_on(led, cat, answer.plan),
+        rests_on=due_basis.rests_on(led, cat, answer.plan),
     )  # fmt: skip
 
 
@@ -74,11 +74,11 @@ def _cost(answer: RushAnswer) -> str:
     later = [m.code for m in answer.moved if m.later_still]
     said = []
     if late:
-        said.append(f"{due_builder.listed(late)} would be late for it")
+        said.append(f"{due_basis.listed(late)} would be late for it")
     if bare:
-        said.append(f"{due_builder.listed(bare)} would lack what it takes")
+        said.append(f"{due_basis.listed(bare)} would lack what it takes")
     if later:
-        said.append(f"{due_builder.listed(later)}, late already, would be later still")
+        said.append(f"{due_basis.listed(later)}, late already, would be later still")
     return "; ".join(said)
 
 

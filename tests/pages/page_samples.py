@@ -14,7 +14,14 @@ from planner.views.common import (
     Swatch,
     swatch,
 )
-from planner.views.due import BenchDay, BenchSegment, DueDates, DueLine, DueOrder
+from planner.views.due import (
+    BenchDay,
+    BenchSegment,
+    DueDates,
+    DueLine,
+    DueOrder,
+    FinishDay,
+)
 from planner.views.fair_plan import (
     FairCell,
     FairLimit,
@@ -308,7 +315,9 @@ def frontpage() -> FrontPage:
 def due() -> DueDates:
     """Give due dates over three weeks, with every state in it."""
     kinds = ("4in navy", "3in rose", LONG, NASTY, HEBREW, "5in snow", "2in oat")
-    states = ("meets", "close", "late", "no ribbon", "no bench hours", "meets", "meets")
+    states = (
+        "meets", "close", "late", "no ribbon", "no bench hours", "no supplies", "ready",
+    )  # fmt: skip
     orders = tuple(
         DueOrder(
             code=f"O-{55 + at}",
@@ -348,7 +357,17 @@ def due() -> DueDates:
             state=states[at],
             waits_for=("", "", "bench hours", "ribbon: no rose left", "", "", "")[at],
             chance=0.5,
-            chance_shown="about 1 in 2" if at == 1 else "",
+            chance_shown="50 %" if at == 1 else "",
+            early="Thu 26 Nov" if at < 3 else "",
+            late=("Sat 28 Nov", "Mon 7 Dec", "", "", "", "", "")[at],
+            finish=tuple(
+                FinishDay(day_on=f"2026-11-{26 + n}", in_time=good, late=bad)
+                for n, (good, bad) in enumerate(
+                    ((0.3, 0.0), (0.15, 0.1), (0.0, 0.2), (0.05, 0.1))
+                )
+            )
+            if at < 3
+            else (),
         )
         for at, kind in enumerate(kinds)
     )

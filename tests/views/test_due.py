@@ -200,7 +200,7 @@ def test_a_ready_order_needs_no_work_and_meets_its_day():
     )  # fmt: skip
     (one,) = view.orders
     assert (one.state, one.work, one.ready, one.slack) == (
-        "meets", "none", "ready now", "—",
+        "ready", "none", "ready now", "—",
     )  # fmt: skip
 
 
@@ -317,3 +317,41 @@ class TestRush:
     def test_an_order_late_already_is_said_to_be_later_still(self):
         view = rush(6, date(2026, 11, 24), taken("O1", "2026-11-25", 30))
         assert "; O1, late already, would be later still. " in view.short
+
+
+class TestChances:
+    """With draws behind it, every order says how sure it is."""
+
+    led = folded(taken("O1", "2026-11-25", 6), taken("O2", "2026-11-25", 20))
+    view = due_builder.build(
+        led, due_dates(led, now=NOW, today=TODAY, draws=2000), made="now"
+    )
+
+    def test_the_chance_is_shown_in_per_cent(self):
+        (one, _) = self.view.orders
+        assert one.chance is not None
+        assert one.chance_shown == f"{round(100 * one.chance)} %"
+        assert 0.75 < one.chance < 0.99
+
+    def test_early_likely_and_late_days_follow_one_another(self):
+        (one, two) = self.view.orders
+        assert one.early_on == "2026-11-23"
+        for order in self.view.orders:
+            assert order.early_on <= order.likely_on <= order.late_on
+        assert two.chance < one.chance
+
+    def test_the_days_add_up_to_the_chance_and_the_rest(self):
+        for order in self.view.orders:
+            good = sum(day.in_time for day in order.finish)
+            assert round(good - order.chance, 9) == 0
+            assert round(good + sum(day.late for day in order.finish), 2) == 1
+
+    def test_it_says_what_the_chances_rest_on(self):
+        assert self.view.rests_on[-1].startswith("Chances rest on 2,000 draws of your")
+
+
+def test_a_chance_is_never_rounded_to_sure():
+    words = due_builder.chance_words
+    assert [words(x) for x in (None, 0.0, 0.001, 0.004, 0.5, 0.996, 1.0)] == [
+        "", "0 %", "under 1 %", "under 1 %", "50 %", "over 99 %", "100 %",
+    ]  # fmt: skip
