@@ -124,8 +124,14 @@ def _read_lines(source: str) -> list[str]:
         return path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
         raise Refusal(
-            f"{path} can't be read: {error}.", instead="bows import log.jsonl"
+            f"{path} can't be read ({_reason(error)}).",
+            instead="bows import log.jsonl",
         ) from error
+
+
+def _reason(error: Exception) -> str:
+    strerror = getattr(error, "strerror", None)
+    return str(strerror or "it is no text").lower()
 
 
 def run_import(s: Session, source: str, people: str | None, *, json: bool) -> None:

@@ -174,7 +174,7 @@ class Catalogue:
             else self.revisions.get((code, revision), self.patterns.get(code))
         )
         if made is None:
-            raise Unknown(f"There is no pattern {code!r}.", instead="bows patterns")
+            raise Unknown(f"There is no pattern {code!r}.", instead="bows catalogue")
         return made
 
     def colourway_of(self, kind: str) -> Colourway | None:

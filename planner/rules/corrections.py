@@ -11,7 +11,7 @@ from planner.events.notes import EntryCorrected, NoteWritten
 from planner.fold import LogRow
 from planner.ledgers.state import Ledgers
 from planner.log.codec import parse
-from planner.rules.base import Proposal, plural, proposal
+from planner.rules.base import Proposal, proposal
 from planner.values.moments import When
 
 MAKES: Mapping[str, tuple[str, ...]] = {
@@ -116,8 +116,7 @@ def taken_back(
         names = ", ".join(str(n) for n in rests[:12])
         more = f" and {len(rests) - 12} more" if len(rests) > 12 else ""
         raise Refusal(
-            f"{plural(len(rests), 'entry', 'entries')} rest on entry {entry}: "
-            f"{names}{more}.",
+            f"{_rest(len(rests))} on entry {entry}: {names}{more}.",
             instead=f"bows undo {entry} --along   (takes them back too)",
         )
     event = EntryCorrected(entries=(entry, *rests))
@@ -130,6 +129,10 @@ def taken_back(
     if rests:
         said.append(f"and what rests on it: {', '.join(map(str, rests))}")
     return proposal([event], when, *said)
+
+
+def _rest(count: int) -> str:
+    return "1 entry rests" if count == 1 else f"{count:,} entries rest"
 
 
 def entries_of(led: Ledgers, entry: int) -> tuple[int, ...]:

@@ -34,7 +34,7 @@ def find_kind(led: Ledgers, words: Iterable[str] | str) -> str:
         for k in led.bows.items if ":" in k and not k.endswith(UNNOTICED)
     }  # fmt: skip
     try:
-        return find(text, {**used, **every}.values(), what="kind", hint=_KINDS)
+        return find(text, {**used, **every}.values(), what="kind", hint=_LISTED)
     except Ambiguous:
         if not used or not _names_both(cat, text):
             raise
@@ -44,7 +44,8 @@ def find_kind(led: Ledgers, words: Iterable[str] | str) -> str:
         return find(text, every.values(), what="kind")
 
 
-_KINDS = "bows catalogue   (lists what can be made)"
+_LISTED = "bows catalogue   (lists what there is)"
+_NEW_RIBBON = "bows ribbon navy 1.5in   (names a new one; bows catalogue lists them)"
 
 
 def _names_both(cat: Catalogue, text: str) -> bool:
@@ -102,28 +103,28 @@ def find_pattern(led: Ledgers, words: Iterable[str] | str) -> str:
     """Find a pattern by name or size."""
     cat = catalogue(led)
     choices = [Candidate(p.code, p.name) for p in cat.patterns.values()]
-    return find(_words(words), choices, what="pattern")
+    return find(_words(words), choices, what="pattern", hint=_LISTED)
 
 
 def find_colour(led: Ledgers, words: Iterable[str] | str) -> str:
     """Find a colour by her own name."""
     cat = catalogue(led)
     choices = [Candidate(c.code, c.name) for c in cat.colours.values()]
-    return find(_words(words), choices, what="colour")
+    return find(_words(words), choices, what="colour", hint=_LISTED)
 
 
 def find_ribbon(led: Ledgers, words: Iterable[str] | str) -> str:
     """Find a ribbon by colour, width and material."""
     cat = catalogue(led)
     choices = [Candidate(r.code, cat.ribbon_name(r.code)) for r in cat.ribbons.values()]
-    return find(_words(words), choices, what="ribbon")
+    return find(_words(words), choices, what="ribbon", hint=_NEW_RIBBON)
 
 
 def find_supply(led: Ledgers, words: Iterable[str] | str) -> str:
     """Find a supply by name."""
     cat = catalogue(led)
     choices = [Candidate(s.code, s.name) for s in cat.supplies.values()]
-    return find(_words(words), choices, what="supply")
+    return find(_words(words), choices, what="supply", hint=_LISTED)
 
 
 def find_code(codes: Iterable[str], code: str, *, what: str, instead: str) -> str:
