@@ -60,10 +60,18 @@ def at_hand(s: Session, led: Ledgers, told: str | None) -> Fair:
     if begun:
         return max(begun, key=lambda f: f.first_day)
     if fairs(led) and not coming_fairs(led, today):
+        return _not_settled(led)
+    return find_fair(led, None, today)
+
+
+def _not_settled(led: Ledgers) -> Fair:
+    """Give the last fair if it is still to be settled, though nothing was packed."""
+    left = [f for f in fairs(led).values() if f.state not in (SETTLED, CALLED_OFF)]
+    if not left:
         raise Unknown(
             "No fair is on or ahead.", instead="name the one you mean: --fair F3"
         )
-    return find_fair(led, None, today)
+    return max(left, key=lambda f: f.first_day)
 
 
 def split_words(

@@ -304,7 +304,10 @@ def ribbon_back(led: Ledgers, *, spool: str, length: int, when: When) -> Proposa
     said = f"{length_words(led, length)} came back to {spool}"
     lent, odd = led.ribbon.balance(spool)["sent:lent"], []
     if length > max(lent, 0):
-        odd = [f"the records have {length_or_nothing(led, lent)} of {spool} as lent"]
+        odd = [
+            f"the records have {length_or_nothing(led, lent)} of {spool} as lent; the "
+            "rest is entered as not yet explained"
+        ]
     return proposal([event], when, said, warnings=odd)
 
 
