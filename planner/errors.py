@@ -80,3 +80,11 @@ class HeadMoved(LogTrouble):
 
 class Busy(LogTrouble):
     """Raised when another program holds the shop file for too long."""
+
+
+class CacheLost(Exception):
+    """
+    Raised when the throw-away cache can't be read as it was written.
+
+    It is no trouble of hers: the command is run anew without a cache.
+    """

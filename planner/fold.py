@@ -16,7 +16,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from planner.events.base import Event, Fact
-from planner.ledgers import bows, money, paged, ribbon, supplies
+from planner.ledgers import bows, fairs, money, paged, ribbon, supplies
 from planner.ledgers.state import At, Ledgers
 from planner.values.moments import day_of, end_of_day, instant
 from planner.values.quiet import no_collecting
@@ -42,7 +42,7 @@ _CATALOGUE = frozenset(
 
 def _handlers() -> Mapping[str, tuple[Callable[[Ledgers, Any, At], None], ...]]:
     found: dict[str, list[Callable[[Ledgers, Any, At], None]]] = {}
-    for module in (ribbon, bows, supplies, money, paged):
+    for module in (ribbon, bows, supplies, money, paged, fairs):
         for kind, post in module.POSTS.items():
             found.setdefault(kind, []).append(post)
     return {kind: tuple(posts) for kind, posts in found.items()}
@@ -96,11 +96,13 @@ class Folder:
         voided: frozenset[int] = frozenset(),
         as_of: date | None = None,
         known_on: date | None = None,
+        ledgers: Ledgers | None = None,
     ) -> None:
-        """Prepare an empty fold in the shop's zone."""
+        """Prepare an empty fold in the shop's zone, or go on with some ledgers."""
         self.zone = ZoneInfo(zone)
-        self.ledgers = Ledgers(zone)
-        self.ledgers.voided = voided
+        self.ledgers = ledgers or Ledgers(zone)
+        if ledgers is None:
+            self.ledgers.told_voided = lambda: voided
         self.decode = decode
         self.voided = voided
         self._until = end_of_day(as_of, self.zone) if as_of else None
@@ -144,7 +146,7 @@ class Folder:
             if until is not None and when > until:
                 continue
             if recorded > ends[1] and self._is_late(when, recorded, ends):
-                led.late.append((day, seq))
+                led.note_late(day, seq)
             led.events += 1
             at = At(when, seq, happened, entry)
             for post in HANDLERS[kind]:

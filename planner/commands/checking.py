@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 from typing import Any
 
-from planner.commands import say
+from planner.commands import caching, say
 from planner.commands.session import Session
 from planner.errors import LogTrouble, NoShop, Refusal, Unknown
 from planner.ledgers import laws
@@ -195,3 +195,5 @@ def run_forget(s: Session, person: str, *, json: bool) -> None:
         json=json,
     )
     s.log.forget(key)
+    caching.wipe(s.path)
+    s.drop()

@@ -8,8 +8,15 @@ from typing import Annotated, Any
 import typer
 
 from planner.commands.lazy import SETTINGS, lazy_group
-from planner.commands.session import Session, begin, shop_path
-from planner.errors import Trouble
+from planner.commands.session import (
+    Session,
+    begin,
+    current,
+    finish,
+    last_written,
+    shop_path,
+)
+from planner.errors import CacheLost, Trouble
 
 WHERE: dict[str, Any] = {
     # the shop
@@ -198,7 +205,9 @@ def main(argv: list[str]) -> int:
     """Run one command line and give its exit code."""
     from typer.main import get_command
 
-    return _run(get_command(app), argv)
+    code = _run(get_command(app), argv)
+    finish()
+    return code
 
 
 def answer(command: Any, argv: list[str], *, session: Session) -> int:
@@ -211,6 +220,7 @@ def answer(command: Any, argv: list[str], *, session: Session) -> int:
 
 
 def _run(command: Any, argv: list[str]) -> int:
+    before = last_written()
     try:
         code = command.main(args=argv, prog_name="bows", standalone_mode=False)
     except Trouble as trouble:
@@ -219,6 +229,11 @@ def _run(command: Any, argv: list[str]) -> int:
         return 0
     except SystemExit as end:
         return int(end.code or 0)
+    except CacheLost:
+        current().lose_cache()
+        # What was written by then is said by then too.
+        again = last_written() in (None, before)
+        return _run(command, argv) if again else 0
     except Exception as error:
         return _other(error)
     return code if isinstance(code, int) else 0

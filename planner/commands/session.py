@@ -15,7 +15,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from planner.commands import say
+from planner.commands import caching, say
 from planner.errors import HeadMoved, NoShop
 from planner.fold import Folder, Hypothetical, voided_entries
 from planner.ledgers.state import Ledgers
@@ -42,6 +42,7 @@ class Session:
     clock: Callable[[], datetime] = field(default=lambda: datetime.now(UTC))
     _log: Log | None = None
     _folder: Folder | None = None
+    _cached: caching.Kept | None = None
     _zone: ZoneInfo | None = None
     last: Appended | None = None
 
@@ -59,7 +60,8 @@ class Session:
         return self._log
 
     def close(self) -> None:
-        """Let go of the shop file."""
+        """Let go of the shop file and of the cache."""
+        self._let_go_of_cache()
         if self._log is not None:
             self._log.close()
             self._log = None
@@ -109,12 +111,51 @@ class Session:
         )  # fmt: skip
         folder.feed_all(self.log.rows())
         folder.suppose(self.overlay)
-        self._folder = folder if as_of is None and known_on is None else self._folder
+        if as_of is None and known_on is None:
+            self._let_go_of_cache()
+            self._folder = folder
         return folder.ledgers
+
+    def _resumed(self) -> Folder | None:
+        """Go on from the cache; None when there is none to be trusted."""
+        found = caching.resume(self.log)
+        if found is None:
+            return None
+        folder, self._cached = found
+        self._zone = folder.zone
+        return folder
+
+    def _let_go_of_cache(self) -> None:
+        if self._cached is not None:
+            self._cached.file.close()
+            self._cached = None
+
+    def lose_cache(self) -> None:
+        """Forget ledgers whose cache was lost; the next are folded anew."""
+        self._let_go_of_cache()
+        caching.switch_off(self.path)
+        self._folder = None
+
+    def keep(self) -> None:
+        """Bring the cache up to what was folded, now that all is said."""
+        if self._folder is not None and not self.overlay:
+            caching.keep(
+                self.path, self._folder.ledgers, self._cached, asked=self.last is None
+            )
+        self.drop()
+
+    def drop(self) -> None:
+        """Let go of the ledgers; the next are folded anew or out of the cache."""
+        self._let_go_of_cache()
+        self._folder = None
 
     def ledgers(self) -> Ledgers:
         """Give today's ledgers; what was appended since the last look is added."""
-        if self._folder is None or self.overlay:
+        if self.overlay:
+            return self.folded()
+        if self._folder is None:
+            self._folder = self._resumed()
+        if self._folder is None:
             return self.folded()
         led = self._folder.ledgers
         tail = list(self.log.rows(after=led.head_seq))
@@ -253,3 +294,14 @@ def begin(session: Session) -> Session:
         _current.pop().close()
     _current.append(session)
     return session
+
+
+def finish() -> None:
+    """Bring the cache up, now that this process has said all it had to say."""
+    if _current:
+        _current[-1].keep()
+
+
+def last_written() -> Appended | None:
+    """Give the last entry that this process has written."""
+    return _current[-1].last if _current else None

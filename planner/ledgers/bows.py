@@ -58,6 +58,8 @@ def _finished(led: Ledgers, e: bench.BowsFinished, at: At) -> None:
         e.batch, e.made, e.revision, e.count, e.place, parts, e.supplies, e.sitting,
         e.minutes, e.order, e.ready, at.seq, at.when, at.happened,
     )  # fmt: skip
+    if e.order is not None:
+        led.made_for.setdefault(e.order, []).append(e.batch)
     led.bows.move(e.made, at.when, at.seq, FINISHED, PLACE + e.place, e.count)
 
 
@@ -156,7 +158,7 @@ def _unlogged(led: Ledgers, e: selling.UnloggedSalesTold, at: At) -> None:
 
 
 def _tally(led: Ledgers, fair: str, bows: Iterable[tuple[str, int]], sign: int) -> None:
-    sales = led.fair_sales[fair]
+    sales = led.fair_sales.setdefault(fair, {})
     for kind, count in bows:
         sales[kind] = sales.get(kind, 0) + sign * count
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import NamedTuple
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import Any, NamedTuple
 
 from planner.errors import Unknown
 from planner.ledgers.bows import UNNOTICED
@@ -109,29 +109,27 @@ class Catalogue:
 
     def __init__(self, led: Ledgers) -> None:
         """Read the pages of the catalogue; the newest word on each thing holds."""
-        self.retired = {code for code in led.keys("retired") if _is_retired(led, code)}
-        self.colours = {
-            k: _colour(_last(led, "colours", k)) for k in led.keys("colours")
-        }
-        self.ribbons = {
-            k: _ribbon(_last(led, "ribbons", k)) for k in led.keys("ribbons")
-        }
-        self.supplies = {
-            k: _supply(_last(led, "supplies", k)) for k in led.keys("supplies")
-        }
+        told = led.recalled("catalogue", NOUNS) or plain(led)
+        self.retired = set(told["retired"])
+        self.colours = {k: Colour(*row) for k, row in told["colours"].items()}
+        self.ribbons = {k: Ribbon(*row) for k, row in told["ribbons"].items()}
+        self.supplies = {k: Supply(*row) for k, row in told["supplies"].items()}
         self.revisions: dict[tuple[str, int], Pattern] = {}
         self.patterns: dict[str, Pattern] = {}
-        for kept in led.all_kept("patterns"):
-            made = _pattern(kept)
+        for row in told["patterns"]:
+            made = _pattern_of(row)
             self.revisions[made.code, made.revision] = made
             newest = self.patterns.get(made.code)
             if newest is None or made.revision >= newest.revision:
                 self.patterns[made.code] = made
         self.colourways = self._plain_colourways()
-        for key in led.keys("colourways"):
-            self.colourways[key] = _colourway(_last(led, "colourways", key))
-        self.sets = {k: _set(_last(led, "sets", k)) for k in led.keys("sets")}
-        self._prices = _prices(led)
+        for key, (code, name, lead, pairs) in told["colourways"].items():
+            self.colourways[key] = Colourway(code, name, lead, _tuples(pairs))
+        self.sets = {
+            k: SetUnit(code, name, _tuples(kinds))
+            for k, (code, name, kinds) in told["sets"].items()
+        }
+        self._prices = _by_channel(Price(*row) for row in told["prices"])
 
     def _plain_colourways(self) -> dict[str, Colourway]:
         """Let each ribbon be a colourway of its own: one ribbon for all roles."""
@@ -296,11 +294,52 @@ def _set(kept: Kept) -> SetUnit:
     return SetUnit(e.set, e.name, e.kinds)
 
 
-def _prices(led: Ledgers) -> dict[tuple[str, str], list[Price]]:
+def _price(kept: Kept) -> Price:
+    e = kept.event
+    return Price(e.what, e.channel, e.price, kept.at.when)
+
+
+def _by_channel(prices: Iterable[Price]) -> dict[tuple[str, str], list[Price]]:
     found: dict[tuple[str, str], list[Price]] = {}
-    for kept in led.all_kept("prices"):
-        e = kept.event
-        found.setdefault((e.what, e.channel), []).append(
-            Price(e.what, e.channel, e.price, kept.at.when)
-        )
+    for price in prices:
+        found.setdefault((price.what, price.channel), []).append(price)
     return found
+
+
+def plain(led: Ledgers) -> dict[str, Any]:
+    """
+    Read the pages of the catalogue into plain values, as JSON knows them.
+
+    The newest word on each thing; all revisions and prices, in order of their moments.
+    """
+    newest = {
+        noun: {key: read(_last(led, noun, key)) for key in led.keys(noun)}
+        for noun, read in _NEWEST.items()
+    }
+    return {
+        **newest,
+        "retired": [k for k in led.keys("retired") if _is_retired(led, k)],
+        "patterns": [_pattern(kept) for kept in led.all_kept("patterns")],
+        "prices": [_price(kept) for kept in led.all_kept("prices")],
+    }
+
+
+_NEWEST: Mapping[str, Callable[[Kept], Any]] = {
+    "colours": _colour, "ribbons": _ribbon, "supplies": _supply,
+    "colourways": _colourway, "sets": _set,
+}  # fmt: skip
+
+NOUNS = (*_NEWEST, "retired", "patterns", "prices")
+"""Nouns whose pages the catalogue is read from."""
+
+
+def _tuples(rows: Any) -> tuple[Any, ...]:
+    return tuple(map(tuple, rows))
+
+
+def _pattern_of(row: Any) -> Pattern:
+    code, revision, name, size, width, parts, supplies, steps, *minutes = row
+    return Pattern(
+        code, revision, name, size, width, _tuples(parts), _tuples(supplies),
+        _tuples(steps), *minutes,
+    )  # fmt: skip

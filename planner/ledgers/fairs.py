@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from planner.ledgers.bows import PLACE, stall
-from planner.ledgers.state import Ledgers
+from planner.ledgers.state import At, Ledgers, Pages
 
 ANNOUNCED, PLANNED, PACKED = "announced", "planned", "packed"
 SETTLED, CALLED_OFF = "settled", "called off"
@@ -144,22 +145,38 @@ def fair_of(led: Ledgers, code: str) -> Fair:
     return fair
 
 
-def fairs(led: Ledgers) -> dict[str, Fair]:
-    """Give all fairs that were announced, by code, read once."""
+def fairs(led: Ledgers) -> Pages[Fair]:
+    """Give all fairs that were announced, by code, each read once."""
     made = led.memo.get("fairs")
     if made is None:
-        read = (fair_of(led, k) for k in led.keys("fairs"))
-        made = led.memo["fairs"] = {f.code: f for f in read if f.days}
-    assert isinstance(made, dict)
+        made = led.memo["fairs"] = Pages(led.keys("fairs"), _announced_one(led))
+    assert isinstance(made, Pages)
     return made
+
+
+def _announced_one(led: Ledgers) -> Callable[[str], Fair | None]:
+    def read(code: str) -> Fair | None:
+        fair = fair_of(led, code)
+        return fair if fair.days else None
+
+    return read
+
+
+def fairs_on(led: Ledgers, day: str) -> list[Fair]:
+    """Give the fairs of which a day is one, whatever became of them."""
+    told = dict.fromkeys(led.fair_days.get(day, ()))
+    return [f for f in fairs(led).of(told) if any(d[0] == day for d in f.days)]
+
+
+def fairs_not_over(led: Ledgers) -> list[Fair]:
+    """Give the fairs neither settled nor called off."""
+    alive = fairs(led).of(led.live("fairs"))
+    return [f for f in alive if f.state not in (SETTLED, CALLED_OFF)]
 
 
 def coming_fairs(led: Ledgers, today: str) -> list[Fair]:
     """Give the fairs not over by today, the soonest first."""
-    ahead = [
-        f for f in fairs(led).values()
-        if f.last_day >= today and f.state not in (SETTLED, CALLED_OFF)
-    ]  # fmt: skip
+    ahead = [f for f in fairs_not_over(led) if f.last_day >= today]
     return sorted(ahead, key=lambda f: (f.first_day, f.code))
 
 
@@ -174,3 +191,12 @@ def at_stall(led: Ledgers, fair: str) -> dict[str, int]:
     account = PLACE + stall(fair)
     held = {kind: led.bows.balance(kind)[account] for kind in led.bows.items}
     return {kind: count for kind, count in held.items() if count}
+
+
+def _days(led: Ledgers, e: Any, at: At) -> None:
+    for day in e.days:
+        led.fair_days.setdefault(day.day, []).append(e.fair)
+
+
+POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {"fair-announced": _days}
+"""Fairs are looked for by their days: which they were told to have at any time."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from planner.ledgers.state import Kept, Ledgers
+from planner.ledgers.state import Kept, Ledgers, Pages
 
 ASKED, OPEN, READY = "asked", "open", "ready"
 HANDED_OVER, CALLED_OFF = "handed over", "called off"
@@ -148,16 +148,18 @@ def order_of(led: Ledgers, code: str) -> Order:
     return order
 
 
-def orders(led: Ledgers) -> dict[str, Order]:
-    """Give all orders by code, read once."""
+def orders(led: Ledgers) -> Pages[Order]:
+    """Give all orders by code, each read once."""
     made = led.memo.get("orders")
     if made is None:
-        made = led.memo["orders"] = {k: order_of(led, k) for k in led.keys("orders")}
-    assert isinstance(made, dict)
+        keys = led.keys("orders")
+        made = led.memo["orders"] = Pages(keys, lambda code: order_of(led, code))
+    assert isinstance(made, Pages)
     return made
 
 
 def open_orders(led: Ledgers) -> list[Order]:
     """Give the orders still to be handed over, the earliest due first."""
-    waiting = [o for o in orders(led).values() if o.state in (OPEN, READY)]
+    alive = orders(led).of(led.live("orders"))
+    waiting = [o for o in alive if o.state in (OPEN, READY)]
     return sorted(waiting, key=lambda o: (o.due or "9999", o.hour or "", o.code))

@@ -22,35 +22,32 @@ class OnTheWay(NamedTuple):
 
 def on_the_way(led: Ledgers) -> list[OnTheWay]:
     """Give what is ordered and neither in nor cancelled, soonest expected first."""
-    found: list[OnTheWay] = []
-    for code in led.keys("restocks"):
-        page = led.page("restocks", code)
-        if any(kept.event.kind == "restock-cancelled" for kept in page):
-            continue
-        for kept in page:
-            found += _left_of(led, code, kept.event)
+    found = [way for code in led.live("restocks") for way in on_the_way_of(led, code)]
     return sorted(found, key=lambda item: (item.expected, item.restock, item.what))
 
 
+def on_the_way_of(led: Ledgers, code: str) -> list[OnTheWay]:
+    """Give what of one restock is neither in nor cancelled."""
+    page = led.page("restocks", code)
+    if any(kept.event.kind == "restock-cancelled" for kept in page):
+        return []
+    return [way for kept in page for way in _left_of(led, code, kept.event)]
+
+
 def _left_of(led: Ledgers, code: str, e: Any) -> list[OnTheWay]:
-    came_spools: dict[str, int] = {}
-    for spool in led.spools.values():
-        if spool.restock == code:
-            came_spools[spool.ribbon] = came_spools.get(spool.ribbon, 0) + 1
-    came_units: dict[str, int] = {}
-    for lot in led.lots.values():
-        if lot.restock == code:
-            came_units[lot.supply] = came_units.get(lot.supply, 0) + lot.units
+    came: dict[tuple[bool, str], int] = {}
+    for ribbon, what, count in led.arrived.get(code, ()):
+        came[ribbon, what] = came.get((ribbon, what), 0) + count
     found = []
     for line in e.ribbons:
-        left = line.spools - came_spools.pop(line.ribbon, 0)
+        left = line.spools - came.pop((True, line.ribbon), 0)
         if left > 0:
             found.append(
                 OnTheWay(code, line.ribbon, True, line.length, left, e.expected,
                          e.latest, line.price)
             )  # fmt: skip
     for line in e.supplies:
-        left = line.units - came_units.pop(line.supply, 0)
+        left = line.units - came.pop((False, line.supply), 0)
         if left > 0:
             found.append(
                 OnTheWay(code, line.supply, False, 0, left, e.expected,

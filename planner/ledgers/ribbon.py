@@ -39,7 +39,14 @@ def _enter(led: Ledgers, spool: Spool) -> None:
             )
 
 
+def _note_cut(led: Ledgers, spool: str, at: At) -> None:
+    if at[:2] > led.last_cut.get(spool, (0, 0)):
+        led.last_cut[spool] = at.when, at.seq
+
+
 def _received(led: Ledgers, e: restock.SpoolReceived, at: At) -> None:
+    if e.restock is not None:
+        led.arrived.setdefault(e.restock, []).append((True, e.ribbon, 1))
     came = Spool(
         e.spool, e.ribbon, e.length, e.lot, e.supplier, e.paid, at.seq, at.happened,
         e.restock, None, False,
@@ -102,6 +109,7 @@ def _cut(led: Ledgers, e: bench.RibbonCut, at: At) -> None:
     led.ribbon.move(
         e.spool, at.when, at.seq, LEFT, BUNDLE + e.bundle, e.length * e.count
     )
+    _note_cut(led, e.spool, at)
 
 
 def _recut(led: Ledgers, e: bench.PartsRecut, at: At) -> None:
@@ -109,6 +117,7 @@ def _recut(led: Ledgers, e: bench.PartsRecut, at: At) -> None:
         e.onto, e.spool, e.role, e.new_length, e.count, None, at.seq, at.when,
         at.happened, None,
     )  # fmt: skip
+    _note_cut(led, e.spool, at)
     source, book = BUNDLE + e.bundle, led.ribbon
     trimmed = (e.old_length - e.new_length) * e.count
     book.move(e.spool, at.when, at.seq, source, BUNDLE + e.onto, e.new_length * e.count)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from planner.errors import NoShop
 from planner.ledgers.state import Ledgers
 from planner.values.bench import BenchHours, BenchRule
+
+NOUNS = ("shop",)
+"""The noun whose pages the shop is read from."""
 
 DEFAULTS = {
     "late day": "before",  # none of the due day's bench hours count
@@ -39,6 +42,18 @@ def shop(led: Ledgers) -> Shop:
     Raises:
         NoShop: when nothing was ever set up.
     """
+    told = (led.recalled("shop", NOUNS) or plain(led))["shop"]
+    if told is None:
+        raise NoShop("This shop was never set up.", instead="bows open")
+    return Shop(*told)
+
+
+def plain(led: Ledgers) -> dict[str, Any]:
+    """Read the shop's pages into plain values, as JSON knows them."""
+    return {"shop": _shop(led), "settings": _settings(led)}
+
+
+def _shop(led: Ledgers) -> Shop | None:
     wage = basis = fixed = 0
     base = None
     for kept in led.all_kept("shop"):
@@ -50,7 +65,7 @@ def shop(led: Ledgers) -> Shop:
             case "fees-set":
                 basis, fixed = kept.event.basis_points, kept.event.fixed
     if base is None:
-        raise NoShop("This shop was never set up.", instead="bows open")
+        return None
     return Shop(
         base.name, base.zone, base.currency, base.units, base.paper, wage, basis, fixed
     )
@@ -58,11 +73,13 @@ def shop(led: Ledgers) -> Shop:
 
 def setting(led: Ledgers, name: str) -> str:
     """Give a setting's newest value, or its default."""
-    value = DEFAULTS.get(name, "")
-    for kept in led.all_kept("shop"):
-        if kept.event.kind == "setting-changed" and kept.event.name == name:
-            value = kept.event.value
-    return value
+    told = (led.recalled("shop", NOUNS) or plain(led))["settings"]
+    return str(told.get(name, DEFAULTS.get(name, "")))
+
+
+def _settings(led: Ledgers) -> dict[str, str]:
+    events = (kept.event for kept in led.all_kept("shop"))
+    return {e.name: e.value for e in events if e.kind == "setting-changed"}
 
 
 def bench_hours(led: Ledgers) -> BenchHours:

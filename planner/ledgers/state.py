@@ -10,15 +10,20 @@ in order of (moment, seq): whatever order they were typed in, the answer is the 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, Any, NamedTuple
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 from zoneinfo import ZoneInfo
 
+from planner.ledgers.shelves import Shelf
 from planner.ledgers.timeline import Book
 from planner.values.moments import day_of
 
 if TYPE_CHECKING:
     from planner.events.base import Event
+
+
+T = TypeVar("T")
 
 
 class At(NamedTuple):
@@ -118,11 +123,59 @@ class Spoiled(NamedTuple):
     when: int
 
 
-class Kept(NamedTuple):
+class Kept:
     """An event kept whole, with its time and place in the log."""
 
-    at: At
-    event: Any
+    __slots__ = ("_event", "_look", "at")
+
+    def __init__(
+        self, at: At, event: Any, look: Callable[[int], Any] | None = None
+    ) -> None:
+        self.at = at
+        self._event = event
+        self._look = look
+
+    @property
+    def event(self) -> Any:
+        """The event itself, read from the log when it is first asked for."""
+        if self._event is None and self._look is not None:
+            self._event = self._look(self.at.seq)
+        return self._event
+
+
+class Pages(Mapping[str, T]):
+    """
+    Things read off their pages one by one, each when it is first asked for.
+
+    What `read` gives None of isn't there.
+    """
+
+    def __init__(
+        self, keys: Mapping[str, Any], read: Callable[[str], T | None]
+    ) -> None:
+        self._keys, self._read = keys, read
+        self._made: dict[str, T | None] = {}
+
+    def _one(self, key: str) -> T | None:
+        if key not in self._made:
+            self._made[key] = self._read(key) if key in self._keys else None
+        return self._made[key]
+
+    def __getitem__(self, key: str) -> T:
+        made = self._one(key)
+        if made is None:
+            raise KeyError(key)
+        return made
+
+    def __iter__(self) -> Iterator[str]:
+        return (key for key in self._keys if self._one(key) is not None)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+    def of(self, keys: Iterable[str]) -> Iterator[T]:
+        """Walk those of some keys that are there."""
+        return (made for made in map(self._one, keys) if made is not None)
 
 
 class Ledgers:
@@ -145,7 +198,12 @@ class Ledgers:
         self.sittings: dict[str, Sitting] = {}
         self.lots: dict[str, Lot] = {}
         self.spoiled: list[Spoiled] = []
-        self.fair_sales: dict[str, dict[str, int]] = defaultdict(dict)
+        self.last_cut: dict[str, tuple[int, int]] = {}
+        self.newest_lot: dict[str, tuple[int, int, str]] = {}
+        self.arrived: dict[str, list[tuple[bool, str, int]]] = {}
+        self.made_for: dict[str, list[str]] = {}
+        self.fair_sales: dict[str, dict[str, int]] = {}
+        self.fair_days: dict[str, list[str]] = {}
         self.batch_out: list[tuple[str, str, int, int]] = []
         self.pages: dict[str, dict[str, list[Kept]]] = defaultdict(dict)
         self.head_seq = 0
@@ -153,9 +211,16 @@ class Ledgers:
         self.head_hash = b""
         self.events = 0
         self.late: list[tuple[str, int]] = []
-        self.voided: frozenset[int] = frozenset()
+        self.late_newest = ""
+        self.told_voided: Callable[[], frozenset[int]] = frozenset
         self.hypothetical = 0
         self.memo: dict[Any, Any] = {}
+        self.plain: Mapping[str, Callable[[], Any]] = {}
+
+    @cached_property
+    def voided(self) -> frozenset[int]:
+        """The entries out of force."""
+        return self.told_voided()
 
     def parts_of(self, batch: str) -> tuple[PartRow, ...]:
         """Give a batch's parts, those told afterwards in place of unknown ones."""
@@ -182,9 +247,28 @@ class Ledgers:
         """Give the events kept of one thing, in order of (moment, seq)."""
         return sorted(self.pages[noun].get(key, ()), key=_moment)
 
-    def keys(self, noun: str) -> Iterator[str]:
-        """Walk the things a noun has pages of, in order of first mention."""
-        return iter(self.pages[noun])
+    def keys(self, noun: str) -> Mapping[str, Any]:
+        """Give the things a noun has pages of, in order of first mention."""
+        return self.pages[noun]
+
+    def live(self, noun: str) -> Iterable[str]:
+        """Give those of a noun's things that may not be over and done with."""
+        page = self.pages[noun]
+        return page.live() if isinstance(page, Shelf) else page
+
+    def recalled(self, name: str, nouns: Iterable[str]) -> Any:
+        """
+        Give what the cache has worked out from some nouns' pages, as plain values.
+
+        None when there is no cache, or one of them was written on since.
+        """
+        if name not in self.plain or any(self._written_on(noun) for noun in nouns):
+            return None
+        return self.plain[name]()
+
+    def _written_on(self, noun: str) -> bool:
+        page = self.pages[noun]
+        return not isinstance(page, Shelf) or bool(page.touched)
 
     def all_kept(self, noun: str) -> list[Kept]:
         """Give all events kept under a noun, in order of (moment, seq)."""
@@ -195,6 +279,17 @@ class Ledgers:
     def late_between(self, first: str, last: str) -> int:
         """Count the events of those days that were typed on a later day."""
         return sum(first <= day <= last for day, _ in self.late)
+
+    def late_until(self, last: str) -> int:
+        """Count the events of the days up to one that were typed on a later day."""
+        if last >= self.late_newest:
+            return len(self.late)
+        return sum(day <= last for day, _ in self.late)
+
+    def note_late(self, day: str, seq: int) -> None:
+        """Note that an event was typed on a later day than it happened."""
+        self.late.append((day, seq))
+        self.late_newest = max(self.late_newest, day)
 
 
 def _still_unknown(parts: Iterable[PartRow], told: Iterable[PartRow]) -> list[PartRow]:

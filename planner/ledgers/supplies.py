@@ -22,7 +22,15 @@ LOST = "lost"
 SENT_BACK = "sent back"
 
 
+def _came(led: Ledgers, supply: str, lot: str, at: At) -> None:
+    if at[:2] >= led.newest_lot.get(supply, (0, 0))[:2]:
+        led.newest_lot[supply] = at.when, at.seq, lot
+
+
 def _received(led: Ledgers, e: restock.SupplyReceived, at: At) -> None:
+    _came(led, e.supply, e.lot, at)
+    if e.restock is not None:
+        led.arrived.setdefault(e.restock, []).append((False, e.supply, e.units))
     led.lots[e.lot] = Lot(
         e.lot, e.supply, e.units, e.paid, e.supplier, at.seq, at.happened, e.restock
     )
@@ -30,6 +38,7 @@ def _received(led: Ledgers, e: restock.SupplyReceived, at: At) -> None:
 
 
 def _found(led: Ledgers, e: restock.SupplyFound, at: At) -> None:
+    _came(led, e.supply, e.lot, at)
     led.lots[e.lot] = Lot(
         e.lot, e.supply, e.units, e.paid, "not told", at.seq, at.happened, None
     )

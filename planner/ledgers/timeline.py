@@ -12,17 +12,23 @@ reading therefore changes that reading's unexplained difference, not today's bal
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from struct import Struct
 from typing import NamedTuple
+
+from planner.errors import CacheLost
+from planner.ledgers.known import (
+    LINE,
+    LONG_AGO,
+    NOTHING,
+    READING,
+    Known,
+    Line,
+    carry_on,
+)
 
 UNEXPLAINED = "not yet explained"
 OPENING = "opening"
-READING = -1
-"""Stands in the `source` column of a reading."""
-NOTHING = -2
-"""The number of no account."""
 
 
 class Row(NamedTuple):
@@ -54,7 +60,6 @@ class Balance:
 
     accounts: Mapping[str, int]
     missing: Mapping[str, int]
-    readings: int = 0
 
     def __getitem__(self, account: str) -> int:
         return self.accounts.get(account, 0)
@@ -73,9 +78,7 @@ class Balance:
         return sum(self.under(prefix).values())
 
 
-_LINE = Struct("=qqiiq")
-"""A line as it is kept: moment, seq, source, target, amount."""
-_pack = _LINE.pack
+_pack = LINE.pack
 
 
 class Timeline:
@@ -83,46 +86,61 @@ class Timeline:
     The movements and readings of one item, kept compactly (32 bytes a line).
 
     A long log holds millions of lines: as tuples they would not fit a small machine.
+    Of a timeline out of the cache the first `away` lines stay there, in `parts`, until
+    something asks for them; `known` is what they come to.
     """
 
-    __slots__ = ("book", "kept", "newest", "sorted")
+    __slots__ = (
+        "away", "book", "kept", "known", "newest", "parts", "saved", "sorted"
+    )  # fmt: skip
 
     def __init__(self, book: Book) -> None:
         self.book = book
         self.kept = bytearray()
-        self.newest = -(1 << 62)
+        self.newest = LONG_AGO
         self.sorted = True
+        self.known: Known | None = None
+        self.parts: tuple[int, ...] = ()
+        self.away = self.saved = 0
 
     def add(self, when: int, seq: int, source: int, target: int, amount: int) -> None:
         """Append a movement (or a reading, with `source` READING)."""
-        if when < self.newest or (source == self.book.first and self.kept):
+        if when < self.newest or (source == self.book.first and len(self)):
             self.sorted = False
         else:
             self.newest = when
         self.kept += _pack(when, seq, source, target, amount)
 
     def __len__(self) -> int:
-        return len(self.kept) // _LINE.size
+        return self.away + len(self.kept) // LINE.size
 
-    def _lines(self) -> Iterator[tuple[int, int, int, int, int]]:
-        return _LINE.iter_unpack(self.kept)
+    def lines(self) -> Iterator[Line]:
+        """Walk the raw lines as they were added, those in the cache fetched first."""
+        if self.away:
+            self.kept[:0] = b"".join(map(self.book.fetch, self.parts))
+            self.away = 0
+        return LINE.iter_unpack(self.kept)
 
-    def _columns(self) -> Iterator[tuple[int, int, int, int, int]]:
+    def _lines_from(self, length: int) -> list[Line]:
+        """Give the lines after the first so many, which may stay in the cache."""
+        if length < self.away:
+            return list(self.lines())[length:]
+        return list(LINE.iter_unpack(self.kept[(length - self.away) * LINE.size :]))
+
+    def _columns(self) -> Iterator[Line]:
         """Walk the raw lines in order of (moment, seq), place-wide counts merged in."""
         if not self.book.whole_counts and self.sorted:
-            return self._lines()
-        merged = list(self._lines())
+            return self.lines()
+        merged = list(self.lines())
         if self.book.whole_counts:
             merged += self._zeros()
-        first = self.book.first
-        merged.sort(key=lambda line: (line[2] != first, line[0], line[1]))
-        return iter(merged)
+        return iter(self.book.in_order(merged))
 
-    def _zeros(self) -> list[tuple[int, int, int, int, int]]:
+    def _zeros(self) -> list[Line]:
         """Read nothing where a place was counted through and this item not named."""
         named: set[tuple[int, int]] = set()
         touched: set[int] = set()
-        for _, seq, source, target, _ in self._lines():
+        for _, seq, source, target, _ in self.lines():
             touched.add(target)
             if source == READING:
                 named.add((seq, target))
@@ -156,30 +174,44 @@ class Timeline:
             held[target] = held.get(target, 0) + amount
             yield Row(when, seq, names[source], names[target], amount, None)
 
-    def _totals(self) -> tuple[dict[int, int], int]:
-        """Add the timeline up; returns the signed accounts and how many readings."""
+    def current(self) -> Known:
+        """Give what the timeline comes to by now, carried on where that is exact."""
+        known = self.known
+        if known is None or not self._carried_on(known):
+            known = self.known = self._added_up()
+        return known
+
+    def _added_up(self) -> Known:
+        """Add the timeline up from its beginning."""
         held: dict[int, int] = {}
         get = held.get
-        fresh, readings = self.book.fresh, 0
+        fresh, read = self.book.fresh, LONG_AGO
         opening, unexplained = self.book.opening, self.book.unexplained
-        for _, _, source, target, amount in self._columns():
+        for when, _, source, target, amount in self._columns():
             if source == READING:
                 change = amount - get(target, 0)
                 fresh = fresh if target == fresh else NOTHING
                 giver = unexplained if fresh == NOTHING else opening
                 held[target] = amount
                 held[giver] = get(giver, 0) - change
-                readings += 1
+                read = when
             else:
                 if source != opening:
                     fresh = NOTHING
                 held[source] = get(source, 0) - amount
                 held[target] = get(target, 0) + amount
-        return held, readings
+        whole, counted = len(self.book.whole_counts), self.book.counted
+        return Known(len(self), whole, held, fresh, read, self.newest, counted)
+
+    def _carried_on(self, known: Known) -> bool:
+        """Add to what is known the lines since; says whether that could be done."""
+        if (known.length, known.whole) == (len(self), len(self.book.whole_counts)):
+            return True
+        return carry_on(known, self._lines_from(known.length), self.book)
 
     def balance(self) -> Balance:
         """Add the timeline up, shortfalls moved to *not yet explained*."""
-        held, readings = self._totals()
+        held = self.current().held
         names, stock = self.book.names, self.book.stock_accounts
         missing: dict[str, int] = {}
         accounts: dict[str, int] = {}
@@ -195,7 +227,11 @@ class Timeline:
             accounts[UNEXPLAINED] = accounts.get(UNEXPLAINED, 0) + short
             if not accounts[UNEXPLAINED]:
                 del accounts[UNEXPLAINED]
-        return Balance(accounts, missing, readings)
+        return Balance(accounts, missing)
+
+
+def _nothing_kept(part: int) -> bytes:
+    raise CacheLost(f"no part {part} in a full fold")
 
 
 class Book:
@@ -210,8 +246,8 @@ class Book:
     """
 
     __slots__ = (
-        "_cache", "_numbers", "first", "fresh", "items", "name", "names", "opening",
-        "stock", "unexplained", "whole_counts",
+        "_cache", "_numbers", "counted", "fetch", "first", "fresh", "items", "name",
+        "names", "next", "opening", "stock", "unexplained", "whole_counts",
     )  # fmt: skip
 
     def __init__(
@@ -220,10 +256,13 @@ class Book:
     ) -> None:  # fmt: skip
         self.name = name
         self.stock = stock
-        self.names: list[str] = []
+        self.names: dict[int, str] = {}
+        self.next = 0
         self._numbers: dict[str, int] = {}
         self.items: dict[str, Timeline] = {}
         self.whole_counts: list[tuple[int, int, int]] = []
+        self.counted = LONG_AGO
+        self.fetch: Callable[[int], bytes] = _nothing_kept
         self.opening = self.number(OPENING)
         self.first = self.opening if begins else NOTHING
         self.unexplained = self.number(UNEXPLAINED)
@@ -234,9 +273,23 @@ class Book:
         """Give an account its number in this book."""
         known = self._numbers.get(account)
         if known is None:
-            known = self._numbers[account] = len(self.names)
-            self.names.append(account)
+            known = self._numbers[account] = self.next
+            self.names[known] = account
+            self.next += 1
         return known
+
+    def learn(self, number: int, account: str) -> int:
+        """Take over an account's number from the cache, unless it has one here."""
+        known = self._numbers.setdefault(account, number)
+        if known == number:
+            self.names[number] = account
+        return known
+
+    def in_order(self, lines: list[Line]) -> list[Line]:
+        """Sort lines by (moment, seq), an item's opening before all else."""
+        first = self.first
+        lines.sort(key=lambda line: (line[2] != first, line[0], line[1]))
+        return lines
 
     def stock_accounts(self, name: str) -> bool:
         """Say whether an account holds real things."""
@@ -261,7 +314,7 @@ class Book:
             line = self.timeline(item)
             a, b = self.number(source), self.number(target)
         # What `Timeline.add` does, written out: this is the fold's busiest place.
-        if when < line.newest or (a == self.first and line.kept):
+        if when < line.newest or (a == self.first and len(line)):
             line.sorted = False
         else:
             line.newest = when
@@ -274,6 +327,7 @@ class Book:
     def count_through(self, when: int, seq: int, account: str) -> None:
         """Note that an account was counted through: unnamed items had none there."""
         self.whole_counts.append((when, seq, self.number(account)))
+        self.counted = max(self.counted, when)
 
     def balance(self, item: str) -> Balance:
         """Give an item's balance (kept until the timeline grows)."""

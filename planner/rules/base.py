@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 
 from planner.errors import Unknown
 from planner.events.base import Entry, Event, Fact, PrivateText
+from planner.ledgers.shelves import Shelf
 from planner.ledgers.state import Ledgers
 from planner.ledgers.timeline import Balance
 from planner.values.moments import When
@@ -88,6 +89,8 @@ def later(when: When, minutes: int) -> str:
 def next_code(letter: str, taken: Iterable[str], *, more: int = 0) -> str:
     """Give the next free short code, such as S41."""
     newest = 0
+    if isinstance(taken, Shelf):
+        return f"{letter}{taken.newest(letter) + 1 + more}"
     for code in taken:
         tail = code[len(letter) :]
         if code.startswith(letter) and tail.isdigit():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from planner.errors import Ambiguous, Refusal, Unknown
 from planner.ledgers.bows import HOME, UNNOTICED, stall
@@ -129,6 +129,9 @@ def find_supply(led: Ledgers, words: Iterable[str] | str) -> str:
 
 def find_code(codes: Iterable[str], code: str, *, what: str, instead: str) -> str:
     """Find a short code whatever its case."""
+    plain = code.strip().upper()
+    if isinstance(codes, Mapping) and plain in codes:
+        return plain
     for known in codes:
         if known.lower() == code.strip().lower():
             return known

@@ -25,7 +25,7 @@ def foot(led: Ledgers, *, as_of: str, known_on: str | None, made: str) -> Foot:
         known_on=known_on,
         known=_words(known_on) if known_on else "",
         made=made,
-        late_entries=sum(day <= as_of[:10] for day, _ in led.late),
+        late_entries=led.late_until(as_of[:10]),
         events=led.events,
     )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from planner.errors import Unknown
@@ -33,7 +33,7 @@ def build(
     """
     book, item, name = _find(led, list(words))
     balance = book.balance(item)
-    wanted = _account(led, book, balance.accounts, account)
+    wanted = _account(led, book, item, account)
     say = _say(led, book)
     lines = _Lines(led, say, entry_of)
     for row in book.why(item, wanted):
@@ -145,14 +145,15 @@ def _find(led: Ledgers, words: list[str]) -> tuple[Book, str, str]:
     return led.bows, kind, catalogue(led).kind_name(kind)
 
 
-def _account(
-    led: Ledgers, book: Book, accounts: Mapping[str, int], told: str | None
-) -> str:
+def _account(led: Ledgers, book: Book, item: str, told: str | None) -> str:
     if told is None:
         return {"ribbon": "left", "bows": PLACE + HOME, "supplies": "left"}.get(
             book.name, "cash"
         )
-    for name in (*accounts, *book.names):
+    accounts = book.balance(item).accounts
+    rows = book.items[item].rows()
+    posted = dict.fromkeys(name for row in rows for name in (row.source, row.target))
+    for name in (*accounts, *posted, *book.names.values()):
         if told in (name, account_words(led, name)):
             return name
     raise Unknown(

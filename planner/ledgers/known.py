@@ -1,0 +1,107 @@
+"""
+What a timeline comes to, carried on with its new lines where that is exact.
+
+The lines of a long timeline stay in the cache: today's balance needs only what they
+came to, unless a late line or a reading falls among them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from struct import Struct
+from typing import TYPE_CHECKING
+
+from planner.ledgers.shelves import since
+
+if TYPE_CHECKING:
+    from planner.ledgers.timeline import Book
+
+READING = -1
+"""Stands in the `source` column of a reading."""
+NOTHING = -2
+"""The number of no account."""
+
+LINE = Struct("=qqiiq")
+"""A line as it is kept: moment, seq, source, target, amount."""
+Line = tuple[int, int, int, int, int]
+LONG_AGO = -(1 << 62)
+
+
+@dataclass(slots=True)
+class Known:
+    """
+    A timeline added up to some length and number of place-wide counts.
+
+    `held` are its signed accounts, `fresh` what a first reading would still correct;
+    `reading`, `newest` and `counted` the moments of the last reading, of the newest
+    line, and of the newest place-wide count seen by then.
+    """
+
+    length: int
+    whole: int
+    held: dict[int, int]
+    fresh: int
+    reading: int
+    newest: int
+    counted: int
+
+
+def carry_on(known: Known, lines: Sequence[Line], book: Book) -> bool:
+    """
+    Add new lines to what is known of a timeline; says whether that could be done.
+
+    It can when every new reading comes after all that was there, and every new
+    movement after the last reading: then the order of the others doesn't matter.
+    """
+    zeros = _new_zeros(known, lines, book)
+    if zeros is None or not _in_time(known, [*lines, *zeros], book):
+        return False
+    for line in book.in_order([*lines, *zeros]):
+        _post(known, line, book)
+    known.length += len(lines)
+    known.whole, known.counted = len(book.whole_counts), book.counted
+    return True
+
+
+def _new_zeros(known: Known, lines: Sequence[Line], book: Book) -> list[Line] | None:
+    """Read nothing where a place was counted through since; None if in doubt."""
+    counts = since(book.whole_counts, known.whole)
+    if counts and book.fresh != NOTHING:
+        return None
+    named = {(line[1], line[3]) for line in lines if line[2] == READING}
+    return [
+        (when, seq, READING, account, 0)
+        for when, seq, account in counts
+        if (seq, account) not in named
+    ]
+
+
+def _in_time(known: Known, lines: Sequence[Line], book: Book) -> bool:
+    """Say whether new lines can be added to what is known without the old ones."""
+    after_all = max(known.newest, known.counted)
+    after_readings = max(known.reading, known.counted)
+    unread = after_readings == LONG_AGO
+    return all(
+        unread if line[2] == book.first
+        else line[0] >= (after_all if line[2] == READING else after_readings)
+        for line in lines
+    )  # fmt: skip
+
+
+def _post(known: Known, line: Line, book: Book) -> None:
+    """Add one line, as `Timeline._added_up` does."""
+    when, _, source, target, amount = line
+    held = known.held
+    known.newest = max(known.newest, when)
+    if source == READING:
+        known.fresh = known.fresh if target == known.fresh else NOTHING
+        giver = book.unexplained if known.fresh == NOTHING else book.opening
+        held[giver] = held.get(giver, 0) - (amount - held.get(target, 0))
+        held[target] = amount
+        known.reading = when
+        return
+    if source != book.opening:
+        known.fresh = NOTHING
+    held[source] = held.get(source, 0) - amount
+    held[target] = held.get(target, 0) + amount
