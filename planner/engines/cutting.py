@@ -81,8 +81,7 @@ def _fewer(
         if len(plan) <= bound or not watch.left():
             break
         if turn == DIVES_BEFORE:
-            seconds = watch.left() / 4
-            found = from_pool(demand, pool, seconds=seconds, at_least=bound)
+            found = from_pool(demand, pool, watch, at_least=bound)
         else:
             found = dive(demand, pool, watch, below=len(plan), chance=chance)
         plan = found if found and len(found) < len(plan) else plan

@@ -19,29 +19,40 @@ Pattern = tuple[int, ...]
 
 TICK = 0.01
 """Seconds that a round of work counts for where no clock is passed in."""
+NODES = 300
+"""Nodes of a solver's search that count for a second there."""
+LONGEST = 60.0
+"""Seconds that one search may take even so."""
 
 
 class Watch:
     """
     How much of the time allowed is left.
 
-    Without a clock each `tick` counts for a hundredth of a second, so that the same
-    question always gets the same answer.
+    Without a clock, rounds of work and nodes of a solver's search are counted instead,
+    so that the same question always gets the same answer.
     """
 
     def __init__(self, seconds: float, clock: Clock | None = None) -> None:
         self._clock = clock
-        self._ticks = 0
+        self._counted = 0.0
         self._end = seconds + (clock() if clock else 0.0)
 
-    def tick(self) -> None:
-        """Count one round of work."""
-        self._ticks += 1
+    def tick(self, nodes: int | None = None) -> None:
+        """Count one round of work, with the nodes searched in it."""
+        self._counted += TICK + (nodes or 0) / NODES
 
     def left(self) -> float:
         """Give the seconds left; never below nothing."""
-        now = self._clock() if self._clock else self._ticks * TICK
+        now = self._clock() if self._clock else self._counted
         return max(self._end - now, 0.0)
+
+    def solver(self, seconds: float) -> dict[str, float]:
+        """Give a solver the limits of a search that may take so long."""
+        if self._clock:
+            return {"mip_rel_gap": 0.0, "time_limit": max(seconds, 0.01)}
+        nodes = max(int(seconds * NODES), 1)
+        return {"mip_rel_gap": 0.0, "time_limit": LONGEST, "node_limit": nodes}
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,9 +72,8 @@ class _Search:
     def _in_whole(self, level: int) -> int:
         """Solve the whole program for one level."""
         limits = [told(self.question, at, self.worth[at]) for at in range(level)]
-        seconds = self.watch.left() * SHARES[level]
-        found, bound = self.program.solve(level, limits, seconds=seconds)
-        self.watch.tick()
+        watch, seconds = self.watch, self.watch.left() * SHARES[level]
+        found, bound = self.program.solve(level, limits, watch=watch, seconds=seconds)
         self._take(found)
         return min(proved(self.question, level, bound), self.worth[level])
 
@@ -86,9 +85,8 @@ def by_whole_lots(
     limits = [told(question, at, worth[at]) for at in range(level)]
     bound, plan = 0, None
     for spare in SPARE:
-        program = Lots(question, spare)
-        found, low = program.solve(level, limits, seconds=watch.left() / 6)
-        watch.tick()
+        program, seconds = Lots(question, spare), watch.left() / 6
+        found, low = program.solve(level, limits, watch=watch, seconds=seconds)
         bound = bound if spare else proved(question, level, low)
         plan = cut_each_lot(question, found, watch) if found else None
         if plan is not None or not watch.left():
@@ -119,7 +117,7 @@ def _fewest(rooms: Sequence[int], length: int) -> int:
 
 
 def _again(
-    question: Question, plan: Placed, lots: Sequence[str], seconds: float
+    question: Question, plan: Placed, lots: Sequence[str], watch: Watch, share: float
 ) -> Placed:
     """Keep the ends of some lots low, all else as it is or better."""
     corner = Corner.of(question, plan, tuple(lots))
@@ -130,16 +128,15 @@ def _again(
     if not worth[ENDS]:
         return plan
     limits = [told(inner, level, worth[level]) for level in range(ENDS)]
-    found, _ = Program(inner).solve(ENDS, limits, seconds=seconds)
+    seconds = min(ONE_TRY, watch.left() * share)
+    found, _ = Program(inner).solve(ENDS, limits, watch=watch, seconds=seconds)
     return plan if found is None else corner.put_back(question, plan, found)
 
 
 def ends_by_lots(question: Question, plan: Placed, watch: Watch) -> Placed:
     """Keep the ends low within each lot, the sets staying where they are."""
     for lot in question.lots:
-        seconds = min(ONE_TRY, watch.left() / 4)
-        plan = _better(question, plan, _again(question, plan, [lot], seconds))
-        watch.tick()
+        plan = _better(question, plan, _again(question, plan, [lot], watch, 0.25))
     return plan
 
 
@@ -173,8 +170,7 @@ def ends_by_pairs(
         short = scores(question, plan)[ENDS] <= enough
         if short or watch.left() <= until or idle >= len(pairs):
             break
-        seconds = min(ONE_TRY, watch.left())
-        again = _better(question, plan, _again(question, plan, pair, seconds))
+        again = _better(question, plan, _again(question, plan, pair, watch, 1.0))
         idle = 0 if again is not plan else idle + 1
         plan = again
         watch.tick()

@@ -35,15 +35,14 @@ def cut_whole(question: Question, watch: Watch) -> Placed | None:
     if found is not None and as_good_as_it_gets(question, found):
         return found
     seconds = min(watch.left() / 4, ONE_LOT)
-    watch.tick()
     program = Program(question)
     limits = [told(question, at, 0) for at in range(NEW)]
     if found is None:
-        found, _ = program.solve(NEW, limits, seconds=seconds)
+        found, _ = program.solve(NEW, limits, watch=watch, seconds=seconds)
     if found is None or as_good_as_it_gets(question, found):
         return found
     limits.append(told(question, NEW, scores(question, found)[NEW]))
-    fuller, _ = program.solve(ENDS, limits, seconds=seconds)
+    fuller, _ = program.solve(ENDS, limits, watch=watch, seconds=seconds)
     plans = [found] if fuller is None else [found, fuller]
     return min(plans, key=lambda plan: scores(question, plan))
 

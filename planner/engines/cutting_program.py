@@ -18,6 +18,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import optimize, sparse
 
+from planner.engines.cutting_bounds import Watch
 from planner.engines.cutting_fits import best_fill
 from planner.engines.cutting_runs import Placed, Question, Scores, holds, scores
 
@@ -169,7 +170,7 @@ class Program:
         )
 
     def solve(
-        self, level: int, limits: Sequence[float], *, seconds: float
+        self, level: int, limits: Sequence[float], *, watch: Watch, seconds: float
     ) -> tuple[Placed | None, float]:
         """
         Keep one level low, those before it within limits: (a plan, the solver's bound).
@@ -188,8 +189,9 @@ class Program:
             integrality=[key[0] != "lost" for key in self.index],
             bounds=optimize.Bounds(0, list(self.top.values())),
             constraints=self.matrix([*self.rows(), *fixed]),
-            options={"time_limit": max(seconds, 0.01), "mip_rel_gap": 0.0},
+            options=watch.solver(seconds),
         )
+        watch.tick(found.mip_node_count)
         bound = found.mip_dual_bound
         return self._placed(found.x), -math.inf if bound is None else float(bound)
 

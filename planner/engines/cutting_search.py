@@ -66,7 +66,7 @@ def _chosen(
 
 
 def from_pool(
-    demand: Demand, pool: Pool, *, seconds: float, at_least: int
+    demand: Demand, pool: Pool, watch: Watch, *, at_least: int
 ) -> list[Pattern] | None:
     """Choose whole numbers of the patterns made so far, by whole-number program."""
     rows = sparse.csc_array(np.array(pool.patterns, dtype=float).T)
@@ -80,8 +80,9 @@ def from_pool(
             optimize.LinearConstraint(rows, counts, np.inf),
             optimize.LinearConstraint(ones, at_least, np.inf),
         ],
-        options={"time_limit": seconds},
+        options=watch.solver(watch.left() / 4),
     )
+    watch.tick(found.mip_node_count)
     if found.x is None:
         return None
     times = np.rint(found.x).astype(int).tolist()
