@@ -3,9 +3,8 @@ How much longer parts are really cut than meant, from spools that were read.
 
 Between two fixings of a spool, what went beyond the book is: over-cut of each part cut,
 less the label's error where the stretch begins at the label, plus an end thrown away.
-A bundle never entered adds a lump.  So each stretch is a mixture: clean, or with a lump
-of up to so many parts in it; the memberships are weighed by expectation and
-maximisation, whatever the number of lumps.
+A cut never entered adds a lump of its own length.  So each stretch is a mixture (see
+`lumps`), fitted by its likelihood, with the stated guesses as a prior.
 """
 
 from __future__ import annotations
@@ -16,6 +15,7 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import TYPE_CHECKING, Any
 
+from planner.engines.lumps import BEGIN, WORTH, Lumps, Told, lumps, sizes_of, weigh
 from planner.engines.stretches import known_labels, stretches
 from planner.ledgers.state import Ledgers
 from planner.plans.measure import Bulk, Estimate, OverCut, Stretch
@@ -32,10 +32,6 @@ ROLE_SPREAD = 0.3 * NM_PER_INCH
 """How far the roles' over-cuts are taken to lie from their mean (nm)."""
 LOT_SPREAD = 0.012
 """How far a lot's labels are taken to be off (share): a stated guess."""
-LUMP = 30
-"""Parts that a bundle never entered may have held at most."""
-LIKELY = 0.35, 0.06
-"""Shares of stretches with a lump missing, and with one too many, to begin with."""
 LEAST = 5
 """Stretches below which nothing is said."""
 PRIOR = 6.0
@@ -59,7 +55,7 @@ class _Design:
     x: Array
     y: Array
     spread: Array
-    lump: Array
+    kinds: Lumps
     penalty: Array
     roles: tuple[str, ...]
     lots: tuple[str, ...]
@@ -68,7 +64,7 @@ class _Design:
 @dataclass(frozen=True)
 class _Fit:
     beta: Array
-    clean: Array
+    told: Told
     scale: float
     cov: Array
     dof: float
@@ -91,14 +87,16 @@ def over_cut(led: Ledgers, *, level: float = LEVEL) -> OverCut:
             "what is left on a few spools (bows read)"
         )
         return OverCut(level, {}, None, dict(counts), {}, (), found, False, False, why)
-    design = _design(found, known_labels(led))
-    fit = _best(design)
+    sizes = sizes_of(led.bundles.values())
+    design = _design(found, known_labels(led), sizes)
+    fit = max((_fit(design, start) for start in _STARTS), key=lambda f: f.fit)
     return _told(design, fit, found, counts, level)
 
 
 def _design(
-    found: Sequence[Stretch], labels: dict[str, list[tuple[float, float]]]
-) -> _Design:
+    found: Sequence[Stretch], labels: dict[str, list[tuple[float, float]]],
+    sizes: Sequence[int],
+) -> _Design:  # fmt: skip
     import numpy as np
 
     roles = tuple(sorted({role for s in found for role, _ in s.parts}))
@@ -106,19 +104,19 @@ def _design(
     rows = [_row(s, roles, lots) for s in found]
     y = [(s.excess - s.expected) / NM_PER_INCH for s in found]
     spread = [s.spread / NM_PER_INCH for s in found]
-    lump = [max(s.longest, NM_PER_INCH) * LUMP / NM_PER_INCH for s in found]
+    cuts = [float(s.cuts) for s in found]
     for lot, reads in labels.items():
         for error, off in reads:
             # A label read is a row of its own, told in hundredths of the label.
             rows.append([0.0] * (1 + len(roles)) + [float(k == lot) for k in lots])
             y.append(100 * error)
             spread.append(100 * off)
-            lump.append(0.0)
+            cuts.append(0.0)
     penalty = [0.0, *[(NM_PER_INCH / ROLE_SPREAD) ** 2] * len(roles)]
     penalty += [(0.01 / LOT_SPREAD) ** 2] * len(lots)
     return _Design(
-        np.array(rows), np.array(y), np.array(spread), np.array(lump),
-        np.array(penalty), roles, lots,
+        np.array(rows), np.array(y), np.array(spread),
+        lumps([nm / NM_PER_INCH for nm in sizes], cuts), np.array(penalty), roles, lots,
     )  # fmt: skip
 
 
@@ -129,106 +127,113 @@ def _row(s: Stretch, roles: Sequence[str], lots: Sequence[str]) -> list[float]:
     return row + [-hundredth if s.label and k == s.lot else 0.0 for k in lots]
 
 
-def _best(design: _Design) -> _Fit:
-    """Start from several over-cuts; keep the fit that explains most."""
-    return max((_fit(design, start) for start in _STARTS), key=lambda f: f.fit)
-
-
 def _fit(d: _Design, start: float) -> _Fit:
-    """Weigh clean against lumped, then fit what is clean; 60 rounds at most."""
+    """Climb to the most likely figures from one beginning; 40 rounds at most."""
     import numpy as np
 
     beta = np.zeros(d.x.shape[1])
     beta[0] = start
-    shares, scale = LIKELY, 1.0
-    last = -np.inf
-    for _ in range(60):
-        clean, more, less, total = _weigh(d, beta, shares, scale)
-        logged = np.log(np.maximum(total, 1e-300)).sum()
-        fit = float(logged - 0.5 * (d.penalty * beta**2).sum())
-        beta = _solve(d, clean, scale)
-        z = (d.y - d.x @ beta) / d.spread
-        # The stated spreads count as so many observations, so that few don't overfit.
-        free = max(clean.sum() - _used(d, clean, scale), 0.0)
-        scale = sqrt((PRIOR + float((clean * z**2).sum())) / (PRIOR + free))
-        scale = min(max(scale, 0.5), 2.0)
-        shares = _shares(d, more, less)
-        if abs(fit - last) < 1e-7:
+    rate, scale, last = BEGIN, 1.0, -np.inf
+    for _ in range(40):
+        beta, told, fit = _step(d, beta, rate, scale)
+        rate = _rate(d, told)
+        scale = _scale(d, beta, told)
+        if abs(fit - last) < 1e-5:
             break
         last = fit
-    information = _information(d, beta, shares, scale)
-    cov = np.linalg.pinv(information)
-    dof = PRIOR + max(clean.sum() - _used(d, clean, scale), 0.0)
-    return _Fit(beta, clean, scale, cov, dof, fit)
+    information = _information(d, beta, rate, scale)
+    cov = np.linalg.pinv(d.x.T @ (d.x * information[:, None]) + _prior(d))
+    told = _weighed(d, beta, rate, scale)
+    swing = _swing(d, beta, rate, scale)
+    cov = cov + np.outer(swing, swing)
+    return _Fit(beta, told, scale, cov, _dof(d, told), _posterior(d, beta, told))
 
 
-def _weigh(
-    d: _Design, beta: Array, shares: tuple[float, float], scale: float
-) -> tuple[Array, Array, Array, Array]:
-    """Give each row's chances: clean, a lump missing, one too many; and the density."""
-    import numpy as np
-    from scipy.special import ndtr
-
-    s = d.spread * scale
-    r = d.y - d.x @ beta
-    normal = np.exp(-0.5 * (r / s) ** 2) / (s * sqrt(2 * np.pi))
-    lumped = d.lump > 0
-    size = np.where(lumped, d.lump, 1.0)
-    up = np.where(lumped, (ndtr(r / s) - ndtr((r - size) / s)) / size, 0.0)
-    down = np.where(lumped, (ndtr(-r / s) - ndtr((-r - size) / s)) / size, 0.0)
-    more = np.where(lumped, shares[0], 0.0) * up
-    less = np.where(lumped, shares[1], 0.0) * down
-    clean = (1 - np.where(lumped, sum(shares), 0.0)) * normal
-    # A label far off its lot is told by wide tails, not by a lump.
-    stray = np.where(lumped, 0.0, 0.05 * np.exp(-0.5 * (r / s / 5) ** 2) / (5 * s))
-    total = clean + more + less + stray
-    safe = np.maximum(total, 1e-300)
-    return clean / safe, more / safe, less / safe, total
+def _weighed(d: _Design, beta: Array, rate: float, scale: float) -> Told:
+    return weigh(d.kinds, d.y - d.x @ beta, d.spread * scale, rate)
 
 
-def _shares(d: _Design, more: Array, less: Array) -> tuple[float, float]:
-    """Give how many stretches hold a lump, the beginning's guess worth ten of them."""
-    count = float((d.lump > 0).sum()) + 10.0
-    up = (float(more.sum()) + 10 * LIKELY[0]) / count
-    down = (float(less.sum()) + 10 * LIKELY[1]) / count
-    return min(up, 0.8), min(down, 0.15)
-
-
-def _solve(d: _Design, clean: Array, scale: float) -> Array:
+def _prior(d: _Design) -> Array:
     import numpy as np
 
-    w = clean / (d.spread * scale) ** 2
-    normal = d.x.T @ (d.x * w[:, None]) + np.diag(d.penalty + 1e-9)
-    solved: Array = np.linalg.solve(normal, d.x.T @ (w * d.y))
-    return solved
+    made: Array = np.diag(d.penalty + 1e-9)
+    return made
 
 
-def _used(d: _Design, clean: Array, scale: float) -> float:
-    """Give the degrees of freedom that the fit used up."""
+def _posterior(d: _Design, beta: Array, told: Told) -> float:
+    return float(told.logged.sum() - 0.5 * (d.penalty * beta**2).sum())
+
+
+def _step(
+    d: _Design, beta: Array, rate: float, scale: float
+) -> tuple[Array, Told, float]:
+    """Take one scoring step, halved until it climbs."""
     import numpy as np
 
-    w = clean / (d.spread * scale) ** 2
+    told = _weighed(d, beta, rate, scale)
+    fit = _posterior(d, beta, told)
+    score = d.x.T @ -told.slope - d.penalty * beta
+    weight = np.maximum(told.clean, 0.05) / (d.spread * scale) ** 2
+    move = np.linalg.solve(d.x.T @ (d.x * weight[:, None]) + _prior(d), score)
+    for _ in range(8):
+        tried = _weighed(d, beta + move, rate, scale)
+        better = _posterior(d, beta + move, tried)
+        if better >= fit:
+            return beta + move, tried, better
+        move = move / 2
+    return beta, told, fit
+
+
+def _rate(d: _Design, told: Told) -> float:
+    """Give the share of cuts never entered, the stated guess worth some cuts."""
+    cuts = float(d.kinds.cuts.sum())
+    return (float(told.missing.sum()) + WORTH * BEGIN) / (cuts + WORTH)
+
+
+def _swing(d: _Design, beta: Array, rate: float, scale: float) -> Array:
+    """Say how far the figures go with the share of cuts never entered, itself unsure."""
+    cuts = float(d.kinds.cuts.sum()) + WORTH
+    off = sqrt((rate * cuts + 1) / cuts**2)
+    ends = []
+    for tried in (max(rate - off, rate / 10), rate + off):
+        moved = beta
+        for _ in range(4):
+            moved, _, _ = _step(d, moved, tried, scale)
+        ends.append(moved)
+    made: Array = (ends[1] - ends[0]) / 2
+    return made
+
+
+def _scale(d: _Design, beta: Array, told: Told) -> float:
+    """Give what the stated spreads are to be multiplied by, within a half and two."""
+    z = (d.y - d.x @ beta) / d.spread
+    squares = float((told.clean * z**2).sum())
+    return min(max(sqrt((PRIOR + squares) / _dof(d, told)), 0.5), 2.0)
+
+
+def _dof(d: _Design, told: Told) -> float:
+    """Count the degrees of freedom left: the stated spreads count for a few."""
+    import numpy as np
+
+    w = told.clean / d.spread**2
     data = d.x.T @ (d.x * w[:, None])
-    normal = data + np.diag(d.penalty + 1e-9)
-    return float(np.trace(np.linalg.solve(normal, data)))
+    used = float(np.trace(np.linalg.solve(data + _prior(d), data)))
+    return PRIOR + max(float(told.clean.sum()) - used, 0.0)
 
 
-def _information(
-    d: _Design, beta: Array, shares: tuple[float, float], scale: float
-) -> Array:
+def _information(d: _Design, beta: Array, rate: float, scale: float) -> Array:
     """
-    Give the observed information, memberships being unsure (Louis 1982).
+    Give what each row tells of its remainder: minus the curve of its log density.
 
     A row whose membership is open tells less; none tells less than nothing.
     """
     import numpy as np
 
-    clean, *_ = _weigh(d, beta, shares, scale)
-    s2 = (d.spread * scale) ** 2
-    r2 = (d.y - d.x @ beta) ** 2
-    each = clean / s2 - clean * (1 - clean) * r2 / s2**2
-    each = np.maximum(each, 0.0)
-    made: Array = d.x.T @ (d.x * each[:, None]) + np.diag(d.penalty + 1e-9)
+    r, s = d.y - d.x @ beta, d.spread * scale
+    step = s * 0.05
+    rise = weigh(d.kinds, r + step, s, rate).slope
+    fall = weigh(d.kinds, r - step, s, rate).slope
+    made: Array = np.maximum((fall - rise) / (2 * step), 0.0)
     return made
 
 
@@ -265,7 +270,7 @@ def _apart(d: _Design, fit: _Fit, mix: Array) -> tuple[bool, str]:
     """Say whether the data tell over-cut from label error, or only the stated guess."""
     import numpy as np
 
-    w = fit.clean / (d.spread * fit.scale) ** 2
+    w = fit.told.clean / (d.spread * fit.scale) ** 2
     data = d.x.T @ (d.x * w[:, None])
     at = 1 + len(d.roles)
     free, fixed = d.penalty + 1e-9, d.penalty + 1e-9
@@ -300,6 +305,6 @@ def _bulk(d: _Design, fit: _Fit, found: Sequence[Stretch]) -> list[Bulk]:
             float(beyond[n]) / (float(d.spread[n]) * fit.scale),
         )
         for n, s in enumerate(found)
-        if beyond[n] > 0 and fit.clean[n] < 1 - NAMED
+        if fit.told.above[n] > NAMED
     ]  # fmt: skip
     return sorted(named, key=lambda b: -b.length)

@@ -42,6 +42,7 @@ class _Walk:
     parts: Counter[str] = field(default_factory=Counter)
     longest: int = 0
     kept_end: bool = False
+    moments: set[int] = field(default_factory=set)
 
 
 def lot_of(led: Ledgers, spool: str) -> str:
@@ -87,6 +88,7 @@ def _note(led: Ledgers, walk: _Walk, row: Row) -> None:
     bundle = led.bundles.get(row.target.removeprefix(r.BUNDLE))
     if bundle is not None and row.target.startswith(r.BUNDLE):
         walk.parts[bundle.role] += bundle.count
+        walk.moments.add(row.when)
         walk.longest = max(walk.longest, bundle.length)
         walk.kept_end = False
 
@@ -109,7 +111,7 @@ def _close(
     return Stretch(
         spool, lot_of(led, spool), walk.start, row.seq,
         tuple(sorted(walk.parts.items())), -row.amount, walk.label, thrown / 2, spread,
-        walk.longest,
+        walk.longest, len(walk.moments),
     )  # fmt: skip
 
 

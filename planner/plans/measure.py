@@ -94,7 +94,7 @@ class Stretch:
     `parts` counts parts cut by role; `excess` is how much more went than is booked;
     `label` is the labelled length where it begins at the label, else 0; `spread` the
     standard deviation of what reading and thrown-away ends may add; `expected` the
-    mean of the latter.
+    mean of the latter; `cuts` counts the times she cut.
     """
 
     spool: str
@@ -107,6 +107,7 @@ class Stretch:
     expected: float
     spread: float
     longest: int
+    cuts: int
 
 
 @dataclass(frozen=True, slots=True)
