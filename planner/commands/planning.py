@@ -10,18 +10,16 @@ import typer
 from planner.commands import say
 from planner.commands.asking import asked, day_words, made_words, names
 from planner.commands.options import AsOf, DryRun, Json, KnownOn
+from planner.commands.promising import rush as rush
 from planner.commands.questions import Page, finish
 from planner.commands.session import Session, current
-from planner.errors import Absurd
 from planner.ledgers.fairs import Fair
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.rules.base import Proposal
-from planner.rules.finding import find_fair, find_unit
-from planner.values.daywords import parse_day, spoken
+from planner.rules.finding import find_fair
 from planner.values.durations import parse_minutes
 from planner.values.money import parse_amount
-from planner.values.quantities import parse_count
 from planner.views.due import DueDates, DueOrder
 from planner.views.fair_plan import FairPlan
 
@@ -66,6 +64,15 @@ def due(
     if not finish(s, view, json=json, page=page):
         return
     say.out(view.short)
+    if view.orders:
+        _say_orders(view)
+    for order in view.orders:
+        if order.waits_for:
+            say.out(f"{order.code} waits for {order.waits_for}")
+    _rests(view.rests_on, view.odd)
+
+
+def _say_orders(view: DueDates) -> None:
     say.table(
         ("order", "who", "what", "due", "work", "ready", "early – late", "chance",
          "state"),
@@ -76,10 +83,6 @@ def due(
         ],
         right=(4, 7),
     )  # fmt: skip
-    for order in view.orders:
-        if order.waits_for:
-            say.out(f"{order.code} waits for {order.waits_for}")
-    _rests(view.rests_on, view.odd)
 
 
 def _early_late(order: DueOrder) -> str:
@@ -94,48 +97,6 @@ def _rests(rests_on: tuple[str, ...], odd: tuple[Any, ...]) -> None:
         say.talk(f"  ! {oddity.about}: {oddity.what}{hint}")
     for line in rests_on:
         say.out(f"  · {line}")
-
-
-def rush(
-    quantity: Annotated[str, typer.Argument(help="How many.", metavar="QTY")],
-    words: Annotated[list[str], typer.Argument(help="The kind or set.")],
-    by: Annotated[str, typer.Option("--due", help="The day it is wanted.")],
-    json: Json = False,
-) -> None:
-    """
-    Ask whether a rush order could be ready, and whom it would make late.
-
-    Nothing is written.
-
-    Example: bows rush 6 4in navy --due fri
-    """
-    from planner.engines.rush import rush as ask
-    from planner.views.rush_builder import build
-
-    s = current()
-    led = s.ledgers()
-    count, due_day = parse_count(quantity, what="bows"), parse_day(by, today=s.today)
-    if due_day < s.today:
-        raise Absurd(f"{spoken(due_day)} is over.", instead="--due fri")
-    answer = ask(
-        led, now=s.now.moment.astimezone(s.zone), today=s.today,
-        kind=find_unit(led, words)[0], count=count, due=due_day,
-    )  # fmt: skip
-    view = build(led, answer, made=made_words(s), names=names(s))
-    if json or s.json:
-        say.view_json(view)
-        return
-    say.out(view.short)
-    say.out(f"from stock {view.from_stock}, to make {view.make}: {view.work}")
-    if view.moves:
-        say.table(
-            ("order", "who", "due", "ready without it", "ready with it", "state"),
-            [(m.code, m.who, m.due, m.before, m.after, m.state) for m in view.moves],
-        )
-    if view.earliest:
-        say.out(f"the earliest day to promise with nobody made late: {view.earliest}")
-    if view.typed:
-        say.out(f"to take it: {view.typed}")
 
 
 def fair_view(

@@ -19,6 +19,7 @@ from planner.log.codec import decode_many
 from planner.rules import corrections as rules
 from planner.rules.again import again as once_more
 from planner.rules.base import Proposal
+from planner.rules.restoring import check_restored
 from planner.values.text import clean, quoted
 
 _NAMED = {"bows-opening": "bows had already"}
@@ -58,6 +59,8 @@ def undo(
     def rule(led: Ledgers) -> Proposal:
         number = rules.entry_to_undo(led, told=entry, voided=led.voided)
         rows = s.log.entry_rows(number)
+        restored = rules.entries_of(led, number)
+        check_restored(led, (row for n in restored for row in s.log.entry_rows(n)))
         later = s.log.rows(after=rows[0][0] - 1)
         rests = rules.dependents(
             (row for chunk in later for row in chunk), entry=number, voided=led.voided,

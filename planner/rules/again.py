@@ -7,9 +7,12 @@ from typing import Any
 
 from planner.errors import Refusal
 from planner.events.base import Event
+from planner.events.bench import RibbonCut
 from planner.ledgers.state import Ledgers
+from planner.ledgers.stock import spools
 from planner.rules import bench
 from planner.rules.base import Proposal, next_code, proposal
+from planner.rules.pricing import moved, over, present
 from planner.values.moments import When
 
 _NEW: Mapping[str, tuple[str, str, str]] = {
@@ -49,10 +52,49 @@ def again(led: Ledgers, *, events: Sequence[Event], entry: int, when: When) -> P
             renewed.append(event)
         else:
             raise Refusal(
-                f"Entry {entry} is not one to enter twice ({event.kind}).",
+                f"Entry {entry} is not one to enter twice ({_word(event)}).",
                 instead="type it out with its new figures",
             )
-    return proposal(renewed, when, f"entry {entry} once more: {_words(renewed)}")
+    said = [f"entry {entry} once more: {_words(renewed)}"]
+    cuts, odd = _cut_again(led, renewed)
+    said += [*cuts, *(_moved(led, event) for event in renewed)]
+    odd += [w for event in renewed for w in _more_than_there(led, event)]
+    return proposal(renewed, when, *present(*said), warnings=odd)
+
+
+_COMES = ("bows-opening", "bows-found", "sale-taken-back")
+"""Kinds that bring bows to a place; the others take them from it."""
+
+
+def _place(event: Event) -> str | None:
+    found = getattr(event, "place", None) or getattr(event, "source", None)
+    return found if isinstance(found, str) and hasattr(event, "bows") else None
+
+
+def _moved(led: Ledgers, event: Any) -> str:
+    place = _place(event)
+    if place is None:
+        return ""
+    return moved(led, place, event.bows, 1 if event.kind in _COMES else -1)
+
+
+def _more_than_there(led: Ledgers, event: Any) -> list[str]:
+    place = _place(event)
+    return [] if place is None or event.kind in _COMES else over(led, place, event.bows)
+
+
+def _cut_again(led: Ledgers, events: Sequence[Event]) -> tuple[list[str], list[str]]:
+    said, odd, drawn = [], [], dict[str, int]()
+    left = {stock.spool: stock for stock in spools(led)}
+    for e in events:
+        if not isinstance(e, RibbonCut):
+            continue
+        before = left[e.spool].left - drawn.get(e.spool, 0)
+        drawn[e.spool] = drawn.get(e.spool, 0) + e.length * e.count
+        cut = (e.bundle, e.role, e.length, e.count)
+        said.append(bench.cut_words(led, *cut, left[e.spool], before))
+        odd += bench.cut_short(led, e.spool, e.length * e.count, before)
+    return said, odd
 
 
 def _made(led: Ledgers, e: Any, when: When) -> Proposal:
@@ -66,8 +108,14 @@ def _renew(led: Ledgers, event: Event, given: dict[str, int]) -> Event:
     more = given.get(letter, 0)
     given[letter] = more + 1
     code = next_code(letter, getattr(led, registry), more=more)
-    return event.model_copy(update={field: code})
+    # Another cut is no part of the sitting the first one was.
+    known = {"sitting": None} if event.kind == "ribbon-cut" else {}
+    return event.model_copy(update={field: code, **known})
 
 
 def _words(events: Sequence[Event]) -> str:
-    return ", ".join(dict.fromkeys(e.kind.replace("-", " ") for e in events))
+    return ", ".join(dict.fromkeys(map(_word, events)))
+
+
+def _word(event: Event) -> str:
+    return event.kind.replace("-", " ")

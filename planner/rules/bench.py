@@ -120,25 +120,32 @@ def cut(
         used = length * count * bows
         before = source.left - drawn.get(source.spool, 0)
         drawn[source.spool] = drawn.get(source.spool, 0) + used
-        said.append(_cut_words(led, bundle, role, length, count * bows, source, before))
+        said.append(cut_words(led, bundle, role, length, count * bows, source, before))
         if source.ribbon != ribbon:
             warnings.append(
                 f"{source.spool} is {cat.ribbon_name(source.ribbon)}, not "
                 f"{cat.ribbon_name(ribbon)}"
             )
-        if used > before:
-            short = used - max(before, 0)
-            warnings.append(
-                f"that is {length_words(led, short)} more than the records have on "
-                f"{source.spool}; entered as not yet explained"
-            )
+        warnings += cut_short(led, source.spool, used, before)
     return proposal(events, when, *said, warnings=warnings)
 
 
-def _cut_words(
+def cut_short(led: Ledgers, spool: str, used: int, before: int) -> list[str]:
+    """Say by how much a cut exceeds what the records have on a spool (nm)."""
+    if used <= before:
+        return []
+    short = length_words(led, used - max(before, 0))
+    return [
+        f"that is {short} more than the records have on {spool}; entered as not yet "
+        "explained"
+    ]
+
+
+def cut_words(
     led: Ledgers, bundle: str, role: str, length: int, count: int,
     source: SpoolStock, before: int,
 ) -> str:  # fmt: skip
+    """Say what a cut takes from a spool, and what it leaves on it."""
     after = before - length * count
     name = catalogue(led).ribbon_name(source.ribbon)
     return (
@@ -159,13 +166,8 @@ def cut_ahead(
         bundle=bundle, spool=spool, role=role, length=length, count=count,
         sitting=sitting,
     )  # fmt: skip
-    warnings = []
-    if length * count > source.left:
-        warnings.append(
-            f"that is more than the records have on {spool}; the rest is entered as "
-            "not yet explained"
-        )
-    words = _cut_words(led, bundle, role, length, count, source, source.left)
+    warnings = cut_short(led, spool, length * count, source.left)
+    words = cut_words(led, bundle, role, length, count, source, source.left)
     return proposal([event], when, words, warnings=warnings)
 
 
@@ -306,7 +308,7 @@ def cut_late(led: Ledgers, *, batch: str, spool: str | None = None) -> Proposal:
         source = _spool_for(led, ribbon, length * count, spool)
         bundle = next_code("C", led.bundles, more=index)
         events += _late_pair(made_then, bundle, source.spool, (role, length, count))
-        said.append(_cut_words(led, bundle, role, length, count, source, source.left))
+        said.append(cut_words(led, bundle, role, length, count, source, source.left))
     return proposal(events, When(made_then.happened), *said)
 
 

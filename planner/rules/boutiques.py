@@ -23,6 +23,7 @@ from planner.rules.pricing import (
     find_batch_or_none,
     moved,
     over,
+    paid_words,
     present,
     priced,
     some,
@@ -188,10 +189,9 @@ def wholesale(
     money = _gross(items, prices.prices) if taken is None else taken
     bows = bows_of(items)
     event = WholesaleSold(bows=bows, taken=money, place=place, how=how, buyer=buyer)
-    paid = "not paid yet" if how == "not yet" else f"in {how}"
     said = (
         f"sold wholesale {kind_names(catalogue(led), bows)} for "
-        f"{amount(led, money)}, {paid}",
+        f"{amount(led, money)}, {paid_words(how)}",
         moved(led, place, bows, -1),
     )
     return proposal(

@@ -34,6 +34,7 @@ from planner.rules.pricing import (
     local_day,
     moved,
     over,
+    paid_words,
     present,
     some,
 )
@@ -74,9 +75,8 @@ def called_off(led: Ledgers, *, order: str, when: When, why: str = "") -> Propos
         said.append(f"no longer set aside: {names}")
     done = old.state in (HANDED_OVER, CALLED_OFF)
     odd = [f"{old.code} was {old.state} in the records"] if done else []
-    return proposal(
-        [OrderCalledOff(order=old.code, why=why)], when, *said, warnings=odd
-    )
+    event = OrderCalledOff(order=old.code, why=why)
+    return proposal([event], when, *said, warnings=odd)
 
 
 def paid(
@@ -94,7 +94,7 @@ def paid(
     came = owed if money is None else money
     said = (
         f"order {old.code}: paid {amount(led, old.paid)} → "
-        f"{amount(led, old.paid + came)} of {amount(led, old.total)}, in {how}"
+        f"{amount(led, old.paid + came)} of {amount(led, old.total)}, {paid_words(how)}"
     )
     odd = []
     if came > max(owed, 0):
@@ -120,8 +120,8 @@ def refunded(
         )
     back = old.deposit if money is None else money
     said = (
-        f"order {old.code}: {amount(led, back)} given back in {how}; held for it "
-        f"{amount(led, old.deposit)} → {amount(led, old.deposit - back)}"
+        f"order {old.code}: {amount(led, back)} given back {paid_words(how)}; held for "
+        f"it {amount(led, old.deposit)} → {amount(led, old.deposit - back)}"
     )
     odd = []
     if back > max(old.deposit, 0):

@@ -28,6 +28,7 @@ from planner.rules.pricing import (
     amount,
     day_words,
     local_day,
+    paid_words,
     present,
     priced,
 )
@@ -246,7 +247,7 @@ def _deposit(
         return [], "", []
     event = OrderPaid(order=order, amount=deposit, how=how)
     words = (
-        f"deposit {amount(led, deposit)} in {how}; "
+        f"deposit {amount(led, deposit)} {paid_words(how)}; "
         f"{amount(led, max(total - deposit, 0))} to pay"
     )
     odd = []

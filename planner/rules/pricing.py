@@ -83,6 +83,11 @@ def amount(led: Ledgers, minor: int) -> str:
     return format_amount(minor, shop(led).currency)
 
 
+def paid_words(how: str) -> str:
+    """Say how money came: `in cash`, `by card`, `by bank`, `not paid yet`."""
+    return {"cash": "in cash", "not yet": "not paid yet"}.get(how, f"by {how}")
+
+
 def figure(led: Ledgers, minor: int) -> str:
     """Say an amount as she would type it, without its sign (``12.50``)."""
     said = format_amount(minor, shop(led).currency).replace(",", "")

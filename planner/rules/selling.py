@@ -26,6 +26,7 @@ from planner.rules.pricing import (
     local_day,
     moved,
     over,
+    paid_words,
     present,
     priced,
     some,
@@ -169,7 +170,7 @@ def _how_words(led: Ledgers, event: BowsSold) -> str:
     if event.how == "not yet":
         return ", not paid yet"
     charged = f" (fee {amount(led, event.fee)})" if event.fee else ""
-    return f" in {event.how}{charged}"
+    return f" {paid_words(event.how)}{charged}"
 
 
 def _redated(led: Ledgers, told: When, kept: When) -> str:

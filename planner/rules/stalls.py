@@ -38,6 +38,7 @@ from planner.rules.pricing import (
     listed,
     local_day,
     moved,
+    paid_words,
     present,
     some,
 )
@@ -127,11 +128,12 @@ def day_closed(
 def _takings_odd(led: Ledgers, how: str, difference: int) -> list[str]:
     if difference > 0:
         return [
-            f"{amount(led, difference)} more in {how} than the typed sales: sales not "
-            "typed"
+            f"{amount(led, difference)} more {paid_words(how)} than the typed sales: "
+            "sales not typed"
         ]
     if difference < 0:
-        return [f"{amount(led, -difference)} less in {how} than the typed sales"]
+        less = amount(led, -difference)
+        return [f"{less} less {paid_words(how)} than the typed sales"]
     return []
 
 

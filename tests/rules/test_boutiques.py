@@ -156,7 +156,7 @@ class TestWholesale:
             WholesaleSold(bows=((NAVY, 6),), taken=2700, buyer="Bell & Daughter")
         ]
         assert made.said == (
-            "sold wholesale 6 classic 4 in navy for $27.00, in bank",
+            "sold wholesale 6 classic 4 in navy for $27.00, by bank",
             "at home: classic 4 in navy 10 → 4",
         )
 

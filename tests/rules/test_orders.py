@@ -107,7 +107,7 @@ class TestTaken:
             "order O1 taken: $48.00, due Fri 27 Nov 2026 at 16:00",
             "6 classic 4 in navy at $8.00 = $48.00",
             "rush",
-            "deposit $20.00 in card; $28.00 to pay",
+            "deposit $20.00 by card; $28.00 to pay",
         )
         assert made.warnings == ()
 

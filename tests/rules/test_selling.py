@@ -121,7 +121,7 @@ class TestSold:
         assert events(made) == [
             BowsSold(bows=((NAVY, 3),), taken=2400, place="home", how="card", fee=72)
         ]
-        assert made.said[0].endswith("for $24.00 in card (fee $0.72)")
+        assert made.said[0].endswith("for $24.00 by card (fee $0.72)")
 
     def test_prices_told_apart_add_up(self):
         """A price told for one line stands beside the list for the other."""

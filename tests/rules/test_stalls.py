@@ -100,7 +100,7 @@ class TestDays:
         )
         assert made.warnings == (
             "$14.00 more in cash than the typed sales: sales not typed",
-            "$1.00 less in card than the typed sales",
+            "$1.00 less by card than the typed sales",
         )
 
     def test_a_day_closed_the_morning_after_is_dated_by_its_own_day(self):

@@ -1,0 +1,251 @@
+"""Taking entries back, taking that back, and entering something once more."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.commands.conftest import Typed
+from tests.commands.small_shop import put
+
+COUNTED = ("spools", "supplies", "bundles", "orders", "fairs", "stock")
+"""Questions whose answers are balances."""
+
+
+@pytest.fixture(name="shop", autouse=True)
+def _shop(tmp_path: Path) -> Path:
+    return put(tmp_path)
+
+
+def balances(typed: Typed) -> dict[str, Any]:
+    """All that the questions say, but for the foot, which names the log."""
+    found = {}
+    for question in COUNTED:
+        answer = json.loads(typed(f"{question} --json").out)
+        answer.pop("foot", None)
+        found[question] = answer
+    return found
+
+
+def taken_back(typed: Typed) -> list[int]:
+    """The entries struck out in the list of entries."""
+    answer = json.loads(typed("entries --last 100 --json").out)
+    return [x["entry"] for x in answer["entries"] if x["taken_back"]]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "cut 3 4in red",
+        "made 2 4in navy 20min",
+        "made 2 5in red",
+        "sold 9 4in red",
+        "count 1 4in red",
+        "count --whole 2 4in navy",
+        "read S1 40yd",
+        "spool wind S1 20yd",
+        "spoiled 1 4in navy --keep knot",
+        "order hand O1",
+        "order change O1 --add '2 4in red'",
+        "order pay O1 10",
+        "fair pack 2 4in navy",
+        "supply used 5 card",
+        "rework 2 4in navy to 4in red",
+        "in white 1.5in 50yd --spools 2 --paid 25.01",
+    ],
+)
+def test_what_is_taken_back_leaves_all_as_if_never_typed(
+    line: str, typed: Typed
+) -> None:
+    """The same balances; taking the undo back gives the entry's own again."""
+    before = balances(typed)
+    assert typed(line).code == 0
+    after = balances(typed)
+    undone = typed("undo")
+    back = balances(typed)
+    again = typed("undo 15")
+
+    assert undone.out.startswith("entry 14 is taken back: ")
+    assert back == before
+    assert again.out.splitlines()[-1] == "so entry 14 counts again"
+    assert balances(typed) == after
+    assert "The laws hold" in typed("check").out
+
+
+def test_a_second_undo_goes_one_entry_further_back(typed: Typed) -> None:
+    """Corrections are passed over; 12 was taken back when the shop was typed."""
+    said = [typed("undo").out.strip() for _ in range(3)]
+
+    assert said == [
+        "entry 11 is taken back: person noted, order taken",
+        "entry 10 is taken back: fair announced",
+        "entry 9 is taken back: sitting logged, bows finished",
+    ]
+    assert taken_back(typed) == [9, 10, 11, 12]
+
+
+def test_undo_goes_back_to_the_opening_of_the_shop_and_stops(typed: Typed) -> None:
+    """What set up the shop stays."""
+    for _ in range(10):
+        assert typed("undo").code == 0
+    said = typed("undo")
+
+    assert said.code == 2
+    assert "There is nothing to take back." in said.err
+    assert typed("stock").code == 0
+
+
+def test_what_others_rest_on_is_refused_or_takes_them_along(typed: Typed) -> None:
+    """The bows made of a cut go with it, when she says so."""
+    refused = typed("undo 8")
+    said = typed("undo 8 --along")
+
+    assert refused.code == 2
+    assert "1 entry rests on entry 8: 9." in refused.err
+    assert said.out.splitlines() == [
+        "entry 8 is taken back: ribbon cut",
+        "and what rests on it: 9",
+    ]
+    assert taken_back(typed) == [8, 9, 12]
+    held = json.loads(typed("spools --json").out)["spools"]
+    assert [spool["left"] for spool in held] == ["100 yd", "50 yd"]
+
+
+def test_what_was_taken_along_comes_back_along(typed: Typed) -> None:
+    """One correction is one entry: undone as a whole."""
+    before = balances(typed)
+    typed("undo 8 --along")
+    said = typed("undo 14")
+
+    assert said.out.splitlines() == [
+        "entry 14 is taken back: took back 8, 9",
+        "so entries 8, 9 count again",
+    ]
+    assert balances(typed) == before
+
+
+def test_an_entry_cannot_come_back_without_what_it_rests_on(typed: Typed) -> None:
+    """Bows made of a cut that is taken back too would be made of nothing."""
+    typed("undo 9")
+    typed("undo 8")
+    refused = typed("undo 14")
+    cut_back = typed("undo 15")
+    made_back = typed("undo 14")
+
+    assert refused.code == 2
+    assert "It rests on C1, C2, taken back as well." in refused.err
+    assert (cut_back.code, made_back.code) == (0, 0)
+    assert taken_back(typed) == [12, 14, 15]
+
+
+def test_an_entry_cannot_come_back_under_a_code_given_to_another(typed: Typed) -> None:
+    """Two batches of one number would mix on the labels."""
+    typed("undo 9")
+    made = typed("made 2 4in red")
+    refused = typed("undo 14")
+
+    assert refused.code == 2 or "batch B1" not in made.out
+    assert "The laws hold" in typed("check").out
+
+
+def test_a_dry_undo_shows_and_writes_nothing(typed: Typed, shop: Path) -> None:
+    """She may look first."""
+    before = shop.read_bytes()
+    said = typed("undo 9 --dry-run")
+
+    assert said.out.strip() == "entry 9 is taken back: sitting logged, bows finished"
+    assert shop.read_bytes() == before
+
+
+def test_the_list_of_entries_says_what_was_taken_back(typed: Typed) -> None:
+    """Struck out, with the entry that did it."""
+    typed("undo")
+    lines = typed("entries --last 4").out.splitlines()[2:]
+
+    assert [" ".join(line.split()) for line in lines] == [
+        "11 2026-05-13 09:00 person noted, order taken taken back",
+        "12 2026-05-13 09:00 bows sold taken back",
+        "13 2026-05-13 09:00 took back 12",
+        "14 2026-05-13 09:00 took back 11",
+    ]
+
+
+def test_a_cut_once_more_is_off_the_same_spool_in_new_bundles(typed: Typed) -> None:
+    """It says what it takes, as the first time."""
+    said = typed("again 8")
+
+    assert said.out.splitlines() == [
+        "entry 8 once more: ribbon cut",
+        "bundle C3: 12 body parts of 32 in from S1 (navy 1 1/2 in grosgrain): "
+        "87 yd 12 in → 76 yd 24 in left",
+        "bundle C4: 12 knot parts of 6 in from S1 (navy 1 1/2 in grosgrain): "
+        "76 yd 24 in → 74 yd 24 in left",
+    ]
+
+
+def test_a_batch_once_more_takes_the_parts_that_wait_now(typed: Typed) -> None:
+    """Eight of the twelve cut are left: four are taken, none invented."""
+    said = typed("again 9")
+    waiting = json.loads(typed("bundles --json").out)["bundles"]
+
+    assert said.out.splitlines()[0] == (
+        "batch B2: 4 bows, classic 4 in navy: 4 → 8 at home"
+    )
+    assert "no cut" not in said.err
+    assert [(b["bundle"], b["count"]) for b in waiting] == [("C1", 4), ("C2", 4)]
+
+
+def test_a_sale_once_more_warns_when_nothing_is_left(typed: Typed) -> None:
+    """The same bows for the same money, and the same care as when it is typed."""
+    typed("sold 4 4in red for 30")
+    said = typed("again")
+
+    assert said.code == 0
+    assert said.out.splitlines() == [
+        "entry 14 once more: bows sold",
+        "at home: classic 4 in red 2 → 0",
+    ]
+    assert "that is 2 more classic 4 in red than the records have" in said.err
+    cash = json.loads(typed("why money --json").out)
+    assert cash["amount"] == "CAD 60.00"
+
+
+@pytest.mark.parametrize("entry", [6, 10, 11])
+def test_what_makes_no_sense_twice_is_refused(entry: int, typed: Typed) -> None:
+    """Hours, a fair, an order: typed out anew, with their own figures."""
+    said = typed(f"again {entry}")
+
+    assert (said.code, said.out) == (2, "")
+    assert f"Entry {entry} is not one to enter twice" in said.err
+    assert "-" not in said.err.partition("twice")[2].partition("\n")[0]
+
+
+def test_the_same_entry_twice_is_said(typed: Typed) -> None:
+    """Off a terminal it is taken as one more; the echo says so, and undo is at hand."""
+    first = typed("have 2 4in white")
+    second = typed("have 2 4in white")
+    other = typed("have 3 4in white")
+
+    assert "says the same" not in first.err
+    assert "entry 14, 0 min ago, says the same; taken as one more" in second.err
+    assert "says the same" not in other.err
+    assert second.code == 0
+
+
+def test_on_a_terminal_the_same_entry_is_asked_about(
+    typed: Typed, monkeypatch: pytest.MonkeyPatch, shop: Path
+) -> None:
+    """A no writes nothing."""
+    typed("have 2 4in white")
+    before = shop.read_bytes()
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("builtins.input", lambda: "")
+    said = typed("have 2 4in white")
+
+    assert "Enter it once more? [y/N]" in said.err
+    assert "Nothing was written." in said.err
+    assert shop.read_bytes() == before
