@@ -41,10 +41,10 @@ def log() -> None:
         if line is None or line.strip().lower() in _STOP:
             break
         if not line.strip():
-            _say_totals(totals)
+            _say_totals(s, totals)
         elif not _enter(s, command, line, totals):
             failed += 1
-    _say_totals(totals)
+    _say_totals(s, totals)
     if failed and not sys.stdin.isatty():
         refused = "1 line was" if failed == 1 else f"{failed} lines were"
         raise Trouble(f"{refused} refused; what the others said is written.")
@@ -97,8 +97,9 @@ def _enter(s: Session, command: Any, line: str, totals: Counter[str]) -> bool:
     return code == 0
 
 
-def _say_totals(totals: Counter[str]) -> None:
+def _say_totals(s: Session, totals: Counter[str]) -> None:
     if totals:
         words = ", ".join(f"{n} × {word}" for word, n in totals.items())
         said = plural(sum(totals.values()), "entry", "entries")
-        say.out(f"so far: {said} ({words})")
+        # Where every line answers with an object, the totals stay out of them.
+        (say.talk if s.json else say.out)(f"so far: {said} ({words})")
