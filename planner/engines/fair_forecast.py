@@ -207,7 +207,7 @@ def _history(
     cat: Catalogue, kinds: Sequence[str], told: Sequence[FairTold], power: float
 ) -> History:
     shape = (len(told), len(kinds))
-    sold, exposed = np.zeros(shape), np.zeros(shape)
+    sold, exposed, brought = np.zeros(shape), np.zeros(shape), np.zeros(shape)
     hidden = np.zeros(shape, dtype=bool)
     at = {kind: n for n, kind in enumerate(kinds)}
     for f, one in enumerate(told):
@@ -216,12 +216,13 @@ def _history(
             if kind in at:
                 k = at[kind]
                 sold[f, k], hidden[f, k] = row.sold, row.hidden
+                brought[f, k] = row.brought
                 exposed[f, k] = whole * row.open_share
     return History(
         sold=sold, exposure=exposed, sold_out=hidden,
         size=_numbers([cat.split(k)[0] for k in kinds]),
         colour=_numbers([cat.lead(k) for k in kinds]),
-        recency=np.array([one.weight for one in told]),
+        recency=np.array([one.weight for one in told]), brought=brought,
     )  # fmt: skip
 
 

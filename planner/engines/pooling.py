@@ -28,6 +28,8 @@ KAPPA_CENTRE, SHOCK_CENTRE, SHAPE_SPREAD = 4.0, 8.0, 1.0
 """Weak lognormal priors of the shapes: their medians, and the spread of the log."""
 EFFECT_SPREAD, EFFECT_PRIOR = 0.5, 2.0
 """Prior spread of log effects of sizes and colours, worth so many effects seen."""
+JUDGED_SPREAD = 0.7
+"""Prior spread of the power of what she brought as a sign of what sells."""
 GUESS_SPREAD, NO_GUESS_SPREAD = 0.7, 10.0
 """Prior spread of the log base with her guess (a factor of 2) and without any."""
 Z = np.linspace(-8.0, 12.0, 61)
@@ -43,7 +45,8 @@ class History:
 
     sold: bows sold. exposure: 0 where the kind wasn't brought, cut where it sold out
     at a known time. sold_out: all brought were sold, time unknown (sold = brought).
-    size, colour: index of each kind's size and colour, shape (kinds,). recency:
+    brought: bows on the table (none told: no sign of what she expects). size, colour:
+    index of each kind's size and colour, shape (kinds,). recency:
     weight of each fair in 0..1 (default 1). Raises ValueError when shapes differ.
     """
 
@@ -53,6 +56,7 @@ class History:
     size: NDArray[np.int64]
     colour: NDArray[np.int64]
     recency: Floats | None = None
+    brought: Floats | None = None
 
     def __post_init__(self) -> None:
         if not self.sold.shape == self.exposure.shape == self.sold_out.shape:
@@ -65,6 +69,23 @@ class History:
         """Weight of each fair, shape (fairs, 1)."""
         plain = np.ones((self.sold.shape[0], 1))
         return plain if self.recency is None else plain * self.recency[:, None]
+
+    @property
+    def judged(self) -> Floats:
+        """
+        Log of the usual number brought of each kind, about its mean; 0 where never.
+
+        She brings more of what sells: without this, kinds that always sell out of
+        two would be taken for as good as those that sell out of six.
+        """
+        if self.brought is None:
+            return np.zeros(self.size.shape)
+        here = (self.exposure > 0) & (self.brought > 0)
+        times = here.sum(axis=0)
+        usual = np.where(here, self.brought, 0.0).sum(axis=0) / np.maximum(times, 1)
+        logs = np.log(np.maximum(usual, 0.5))
+        mean = float(np.average(logs, weights=times)) if times.any() else 0.0
+        return np.asarray(np.where(times > 0, logs - mean, 0.0))
 
     @property
     def told(self) -> NDArray[np.bool_]:
@@ -130,9 +151,10 @@ class _Model:
 
     def ridge(self, spread2: Floats) -> Floats:
         """Prior precision of base, size effects and colour effects."""
-        colours = self.design.shape[1] - 1 - self.sizes
+        colours = self.design.shape[1] - 2 - self.sizes
         variance = np.repeat(
-            [self.base_spread**2, *spread2.tolist()], [1, self.sizes, colours]
+            [self.base_spread**2, *spread2.tolist(), JUDGED_SPREAD**2],
+            [1, self.sizes, colours, 1],
         )
         return np.asarray(1 / variance)
 
@@ -202,7 +224,9 @@ def _model(history: History, guess: Floats | Sequence[float] | float | None) -> 
     by_colour = np.eye(int(history.colour.max(initial=0)) + 1)[history.colour]
     return _Model(
         history=history,
-        design=np.hstack([np.ones((kinds, 1)), by_size, by_colour]),
+        design=np.hstack(
+            [np.ones((kinds, 1)), by_size, by_colour, history.judged[:, None]]
+        ),
         offset=np.zeros(kinds) if guess is None else np.log(guess),
         base_spread=NO_GUESS_SPREAD if guess is None else GUESS_SPREAD,
         sizes=sizes,
@@ -326,7 +350,8 @@ def _fit_effects(model: _Model, state: _State, rates: _Rates) -> _State:
     step = np.linalg.solve(hessian, slope - model.ridge(state.spread2) * pulled)
     effects = state.effects + step / max(1.0, float(np.max(np.abs(step))))
     energy = effects**2 + np.diag(np.linalg.inv(hessian))
-    spread2 = [_spread2(group) for group in np.split(energy[1:], [model.sizes])]
+    groups = np.split(energy[1:-1], [model.sizes])
+    spread2 = [_spread2(group) for group in groups]
     return replace(state, effects=effects, spread2=np.array(spread2))
 
 

@@ -1,0 +1,113 @@
+"""
+Back-test the pooled plan on a year of a pizza shop's sales; prints, asserts nothing.
+
+Run `python tests/bench/bench_pizzaplace.py [TRIALS] [SEED]`.  Data: pizzaplace, in the
+package great-tables, which it downloads to a folder that is thrown away.  90 kinds
+(name and size), days as fairs, price 1, cost 0.35, salvage 0.15.  Whatever was tuned
+was tuned on days of the first half of the year; scored are days of the second.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import sys
+from collections import Counter
+from datetime import date
+
+import numpy as np
+from backtest import (
+    RATIO,
+    Sales,
+    by_law,
+    censored,
+    clairvoyant,
+    fetched,
+    history,
+    profit,
+    report,
+    score,
+    trials,
+)
+from scipy import special
+
+from planner.engines.pooling import History, pool
+
+MEMBER = "great_tables/data/05-pizzaplace.csv"
+RARE = 50
+"""A kind sold less often than this in the year is left out (one is)."""
+BROUGHT = 0.75
+"""Stock-outs are imposed by bringing a Poisson number with this share of the mean."""
+
+
+def sales(raw: bytes) -> Sales:
+    """Count bows of each kind a day."""
+    rows = list(csv.DictReader(io.StringIO(raw.decode())))
+    sold = Counter((r["name"], r["size"]) for r in rows)
+    kinds = sorted(kind for kind, count in sold.items() if count >= RARE)
+    days = sorted({r["date"] for r in rows})
+    by_day = Counter((r["date"], r["name"], r["size"]) for r in rows)
+    counts = np.array([[by_day[day, *kind] for kind in kinds] for day in days])
+    first = date.fromisoformat(days[0])
+    return Sales(
+        counts=counts.astype(float),
+        colour=np.unique([name for name, _ in kinds], return_inverse=True)[1],
+        size=np.unique([size for _, size in kinds], return_inverse=True)[1],
+        season=np.array([(date.fromisoformat(d) - first).days for d in days]),
+    )
+
+
+def truth(shop: Sales, half: range, count: int, seed: int) -> float:
+    """Give the share of one who knows the half's true means and no more."""
+    mean = shop.counts[half].mean(axis=0)
+    most = np.arange(100.0)[:, None]
+    bring = np.argmax(special.pdtr(most, mean[None, :]) >= RATIO, axis=0)
+    asked = [shop.counts[t.ahead] for t in trials(half, n=3, count=count, seed=seed)]
+    return float(np.mean([profit(bring, a) / clairvoyant(a) for a in asked]))
+
+
+def sold_out(shop: Sales, half: range, *, n: int, count: int, seed: int) -> None:
+    """Impose stock-outs and print bias and profit against the fit to whole counts."""
+    rng, rows = np.random.default_rng((seed, n, 1)), []
+    usual = BROUGHT * shop.counts[half].mean(axis=0)
+    for trial in trials(half, n=n, count=count, seed=seed):
+        whole, asked = history(shop, trial), shop.counts[trial.ahead]
+        cut = censored(whole, usual=usual, rng=rng)
+        rows.append(_biases(whole, cut, asked))
+    out, bias, naive, seen, gap = np.mean(rows, axis=0)
+    half_gap = 1.96 * np.std([r[-1] for r in rows], ddof=1) / np.sqrt(count)
+    print(
+        f"n = {n}, stock-outs on {out:.2f} of kind-days: bias of the total rate "
+        f"{bias:+.3f} (naive {naive:+.3f}; whole counts {seen:+.3f}); profit share "
+        f"{gap:+.4f} +-{half_gap:.4f} against the fit to whole counts"
+    )
+
+
+def _biases(whole: History, cut: History, asked: np.ndarray) -> tuple[float, ...]:
+    full, hidden = pool(whole), pool(cut)
+    total = whole.sold.mean(axis=0).sum()
+    rate, known = ((p.a / p.b).sum() for p in (hidden, full))
+    gap = profit(by_law(hidden), asked) - profit(by_law(full), asked)
+    return (
+        cut.sold_out.mean(), rate / total - 1,
+        cut.sold.mean(axis=0).sum() / total - 1, known / total - 1,
+        gap / clairvoyant(asked),
+    )  # fmt: skip
+
+
+def main(count: int, seed: int, first_half: bool = False) -> None:
+    """Print all figures for n = 3, 6, 10 past days."""
+    shop = sales(fetched("great-tables", MEMBER))
+    middle = shop.counts.shape[0] // 2
+    half = range(middle) if first_half else range(middle, shop.counts.shape[0])
+    print(f"{shop.counts.shape[1]} kinds, seed {seed}, true means "
+          f"{truth(shop, half, count, seed):.4f}")  # fmt: skip
+    for n in (3, 6, 10):
+        report(score(shop, trials(half, n=n, count=count, seed=seed)), n=n)
+    for n in (3, 6):
+        sold_out(shop, half, n=n, count=max(count // 4, 20), seed=seed)
+
+
+if __name__ == "__main__":
+    told = [int(word) for word in sys.argv[1:3]]
+    main(*(told + [1000, 1][len(told) :]), first_half="--tune" in sys.argv)
