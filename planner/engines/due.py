@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from statistics import median
 from typing import TYPE_CHECKING
 
@@ -28,6 +28,7 @@ from planner.engines.work import (
     Work,
     draft,
     ends,
+    gone_by,
     look_ahead,
 )
 from planner.ledgers.catalogue import catalogue
@@ -147,20 +148,17 @@ def _order_plan(
         slack=_slack(work, made.schedule, clock), waits=work.waits,
         for_fair=made.share.for_fair[order.code], supposed=order.code in supposed,
     )  # fmt: skip
-    likely = _with_odds(planned, odds.get(order.code), clock)
-    return replace(likely, state=_state(ahead, likely, off))
+    likely = _with_odds(planned, odds.get(order.code))
+    overdue = gone_by(order, clock)
+    return replace(likely, state=_state(ahead, likely, off, overdue=overdue))
 
 
-def _with_odds(planned: OrderPlan, odds: Odds | None, clock: BenchClock) -> OrderPlan:
-    """Add the odds; what is ready meets its day unless that has gone by."""
+def _with_odds(planned: OrderPlan, odds: Odds | None) -> OrderPlan:
     if odds is None:
         return planned
-    chance = odds.chance
-    if not planned.make and planned.due is not None:
-        chance = 0.0 if _overdue(planned, clock) else 1.0
     return replace(
-        planned, chance=chance, early=odds.early, likely=odds.likely, late=odds.late,
-        finish=odds.finish,
+        planned, chance=odds.chance, early=odds.early, likely=odds.likely,
+        late=odds.late, finish=odds.finish,
     )  # fmt: skip
 
 
@@ -178,14 +176,14 @@ def _slack(work: Work, schedule: Schedule, clock: BenchClock) -> float | None:
     )
 
 
-def _state(ahead: Ahead, made: OrderPlan, off: float) -> State:
+def _state(ahead: Ahead, made: OrderPlan, off: float, *, overdue: bool) -> State:
     never = next((w for w in made.waits if w.expected is None), None)
     if never is not None:
         return "no ribbon" if never.ribbon else "no supplies"
     if made.off_bench is None:
         return "no bench hours"
     if not made.make:
-        return "late" if _overdue(made, ahead.clock) else "ready"
+        return "late" if overdue else "ready"
     if made.slack is None:
         return "meets"
     if made.slack < -TINY:
@@ -194,16 +192,6 @@ def _state(ahead: Ahead, made: OrderPlan, off: float) -> State:
         return "close" if made.chance < SAFE else "meets"
     room = max(CLOSE_MINUTES, CLOSE_SHARE * ahead.clock.line.to_bench(off))
     return "close" if made.slack < room or _late_restock(ahead, made) else "meets"
-
-
-def _overdue(made: OrderPlan, clock: BenchClock) -> bool:
-    """Say whether the day (or hour) to hand it over or post it has gone by."""
-    if made.due is None:
-        return False
-    day = made.due - timedelta(days=made.post_days)
-    if day == clock.first and made.hour and not made.post_days:
-        return clock.at(day, time.fromisoformat(made.hour)) < 0
-    return day < clock.first
 
 
 def _late_restock(ahead: Ahead, made: OrderPlan) -> bool:

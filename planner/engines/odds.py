@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from functools import cached_property
 from itertools import pairwise
@@ -27,7 +27,8 @@ from planner.engines.forecast import Floats
 from planner.engines.habits import Worked, lateness, spoilage, worked
 from planner.engines.materials import needs_of
 from planner.engines.pace import BOUND, LEAST_LEFT, Pace, pace
-from planner.engines.work import Ahead, Draft, Task, Work
+from planner.engines.sequence import Job
+from planner.engines.work import Ahead, Draft, Task, Work, gone_by
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.restocks import OnTheWay, on_the_way
 
@@ -36,6 +37,10 @@ DRAWS = 4_096
 SEED = 20_26
 EARLY, LIKELY, LATE = 0.1, 0.5, 0.9
 """What early, likely and late finishes stand for."""
+KEPT = 4
+"""Plans whose draws are kept for the next that differs in its due days only."""
+INSTANT = 1e-4
+"""Clock minutes in which extra bench minutes are worked, so that they end in time."""
 ALMOST = 1e-6
 """Clock minutes that are none."""
 
@@ -60,11 +65,18 @@ class Odds:
 
 @dataclass(frozen=True)
 class Draws:
-    """All that is drawn for the days ahead, made once for any number of plans."""
+    """
+    All that is drawn for the days ahead, made once for any number of plans.
+
+    `extra`: bench minutes besides her hours, and the clock minute they are worked by.
+    """
 
     ahead: Ahead
     size: int = DRAWS
     seed: int = SEED
+    extra: tuple[float, float] = (0.0, 0.0)
+    kept: dict[object, Mapping[str, Floats]] = field(default_factory=dict)
+    _tasks: dict[object, tuple[Floats, Ints]] = field(default_factory=dict)
 
     def rng(self, *what: str) -> np.random.Generator:
         """Give the chance of one thing, the same whatever else is drawn."""
@@ -94,7 +106,26 @@ class Draws:
         spread = self.coefficients[1][:, None]
         noise = np.clip(spread * rng.standard_normal(share.shape), -BOUND, BOUND)
         start, length, owner = _split(clock)
-        return Bench(start, length, (share * np.exp(noise))[:, owner])
+        rate = (share * np.exp(noise))[:, owner]
+        return Bench(*self._with_extra(start, length, rate))
+
+    def _with_extra(
+        self, start: Floats, length: Floats, rate: Floats
+    ) -> tuple[Floats, Floats, Floats]:
+        """Put the extra minutes in as a sitting of no length, kept for sure."""
+        minutes, by = self.extra
+        if not minutes:
+            return start, length, rate
+        at = int(np.searchsorted(start, by))
+        spread, noise = (
+            self.coefficients[1],
+            self.rng("extra").standard_normal(self.size),
+        )
+        fast = minutes * np.exp(np.clip(spread * noise, -BOUND, BOUND)) / INSTANT
+        return (
+            np.insert(start, at, by - INSTANT), np.insert(length, at, INSTANT),
+            np.insert(rate, at, fast, axis=1),
+        )  # fmt: skip
 
     @cached_property
     def spoiled(self) -> Mapping[str, Floats]:
@@ -126,6 +157,14 @@ class Draws:
         first = np.searchsorted(self.bench.start, np.array(noons) - ALMOST)
         return np.asarray(first[late.astype(np.int64)], dtype=np.int64)
 
+    def task(self, task: Task) -> tuple[Floats, Ints]:
+        """Draw (bench minutes, bows spoiled on the way) of a task, once."""
+        key = (task.job.key, task.bows, task.set_up)
+        if key not in self._tasks:
+            extra = self.spoils(task)
+            self._tasks[key] = self.minutes(task, extra), extra
+        return self._tasks[key]
+
     def minutes(self, task: Task, extra: Ints) -> Floats:
         """Draw the bench minutes of a task, the bows that spoil on the way included."""
         cat = catalogue(self.ahead.led)
@@ -140,7 +179,7 @@ class Draws:
         each = np.exp(np.clip(logs, middle - BOUND, middle + BOUND)) / 60
         return np.asarray(task.set_up + (task.bows + extra) * each)
 
-    def extra(self, task: Task) -> Ints:
+    def spoils(self, task: Task) -> Ints:
         """Draw the bows that are spoiled before enough have come out well."""
         code = catalogue(self.ahead.led).split(task.kind)[0]
         rng = self.rng("spoiled", task.job.key)
@@ -169,22 +208,48 @@ def _planned(way: OnTheWay, clock: BenchClock) -> tuple[date, float]:
 
 def odds(draws: Draws, plan: Draft) -> dict[str, Odds]:
     """Give the odds of every order of a plan."""
+    column = leaving(draws, plan)
+    return {work.order.code: _of_order(draws, work, column) for work in plan.works}
+
+
+def chances(draws: Draws, plan: Draft) -> dict[str, float | None]:
+    """Give only the chance of every order of a plan."""
+    column = leaving(draws, plan)
+    return {w.order.code: _chance(draws, w, column) for w in plan.works}
+
+
+def leaving(draws: Draws, plan: Draft) -> Mapping[str, Floats]:
+    """
+    Give the clock minute each task leaves the bench in each draw, by its job's key.
+
+    Plans that differ in their due days only are worked out once.
+    """
     order = sorted(range(len(plan.tasks)), key=lambda i: plan.tasks[i].job.off_bench)
     tasks = [plan.tasks[i] for i in order]
-    off = _off_bench(draws, plan, tasks)
-    column = {task.job.key: off[:, i] for i, task in enumerate(tasks)}
-    return {work.order.code: _of_order(draws, work, column) for work in plan.works}
+    left = tuple(sum(s.left for s in h) for h in plan.stock.ribbons.values())
+    key = (tuple(t._replace(job=_undated(t.job)) for t in tasks), left)
+    known = draws.kept.get(key)
+    if known is None:
+        off = _off_bench(draws, plan, tasks)
+        known = {task.job.key: off[:, i] for i, task in enumerate(tasks)}
+        while len(draws.kept) >= KEPT:
+            draws.kept.pop(next(iter(draws.kept)))
+        draws.kept[key] = known
+    return known
+
+
+def _undated(job: Job) -> Job:
+    return replace(job, due=math.inf)
 
 
 def _off_bench(draws: Draws, plan: Draft, tasks: Sequence[Task]) -> Floats:
     if not tasks:
         return np.empty((draws.size, 0))
-    extra = [draws.extra(task) for task in tasks]
-    work = np.stack(
-        [draws.minutes(t, more) for t, more in zip(tasks, extra, strict=True)], axis=1
-    )
+    drawn = [draws.task(task) for task in tasks]
+    work = np.stack([minutes for minutes, _ in drawn], axis=1)
+    extra = np.stack([more for _, more in drawn], axis=1)
     off = off_bench(draws.bench, work, _releases(draws, tasks))
-    off[_ribbon_out(draws.ahead, plan, tasks, np.stack(extra, axis=1))] = np.inf
+    off[_ribbon_out(draws.ahead, plan, tasks, extra)] = np.inf
     return off
 
 
@@ -217,21 +282,37 @@ def _ribbon_out(
     return out
 
 
-def _of_order(draws: Draws, work: Work, column: Mapping[str, Floats]) -> Odds:
-    clock = draws.ahead.clock
-    has_due = work.order.due is not None
-    if any(wait.expected is None for wait in work.waits):
-        return Odds(0.0 if has_due else None)
+def _never(work: Work) -> bool:
+    return any(wait.expected is None for wait in work.waits)
+
+
+def _in_time(work: Work, column: Mapping[str, Floats]) -> NDArray[np.bool_]:
+    """Say in which draws every bow of an order leaves the bench in time."""
+    met = [column[t.job.key] <= t.job.off_bench + ALMOST for t in work.tasks]
+    return np.asarray(np.logical_and.reduce(met), dtype=np.bool_)
+
+
+def _chance(draws: Draws, work: Work, column: Mapping[str, Floats]) -> float | None:
+    """Give an order's chance; what is ready is in time unless its day has gone by."""
+    if work.order.due is None:
+        return None
+    if _never(work):
+        return 0.0
     if not work.tasks:
-        return Odds(None, clock.now, clock.now, clock.now, ((clock.first, 1.0, 0.0),))
-    jobs = [task.job for task in work.tasks]
-    offs = np.stack([column[job.key] for job in jobs], axis=1)
-    by = np.array([job.off_bench for job in jobs])
-    in_time: NDArray[np.bool_] = np.all(offs <= by + ALMOST, axis=1)
-    ready = (offs + np.array([job.setting for job in jobs])).max(axis=1)
+        return 0.0 if gone_by(work.order, draws.ahead.clock) else 1.0
+    return float(_in_time(work, column).mean())
+
+
+def _of_order(draws: Draws, work: Work, column: Mapping[str, Floats]) -> Odds:
+    clock, chance = draws.ahead.clock, _chance(draws, work, column)
+    if _never(work):
+        return Odds(chance)
+    if not work.tasks:
+        return Odds(chance, clock.now, clock.now, clock.now, ((clock.first, 1.0, 0.0),))
+    ready = np.max([column[t.job.key] + t.job.setting for t in work.tasks], axis=0)
     early, likely, late = (clock.moment(m) for m in quantiles(ready))
-    chance = float(in_time.mean()) if has_due else None
-    return Odds(chance, early, likely, late, _by_day(clock, ready, in_time))
+    finish = _by_day(clock, ready, _in_time(work, column))
+    return Odds(chance, early, likely, late, finish)
 
 
 def quantiles(ready: Floats) -> tuple[float, float, float]:

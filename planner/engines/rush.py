@@ -1,22 +1,35 @@
 """
 Whether she can say yes to a rush order, whom it would make late, and from when.
 
-The plan is made again with the rush in it, as it would be once she had taken it.
+The plan is made again with the rush in it, as it would be once she had taken it, and
+both plans are given the same draws.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from planner.engines.due import plan
-from planner.engines.work import FURTHER, Ahead, look_ahead
+from planner.engines.due import SAFE, chances_of, plan
+from planner.engines.odds import DRAWS, Draws, chances
+from planner.engines.work import FURTHER, Ahead, draft, look_ahead
 from planner.events.fields import LineItem
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.orders import OPEN, Order
 from planner.ledgers.state import Ledgers
-from planner.plans.due import DuePlan, Moved, OrderPlan, RushAnswer, Verdict
+from planner.plans.due import DuePlan, OrderPlan
+from planner.plans.rush import (
+    LEVEL,
+    Moved,
+    Promise,
+    RushAnswer,
+    Verdict,
+    Way,
+    What,
+    falls,
+)
 
 RUSH = "rush"
 """Code of the order that is only supposed."""
@@ -24,17 +37,37 @@ SCANNED = 60
 """Due days tried, from today on."""
 SHIFT = timedelta(minutes=1)
 """An order that is ready later by less than this has not moved."""
+LEVELS = (0.5, 0.8, 0.9, 0.95)
+"""Chances for which `promise` names a day."""
+MILLION = 1_000_000
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A rush asked for: what it would be, the plan without it, what was promised."""
+
+    ahead: Ahead
+    wanted: Order
+    before: DuePlan
+    levels: Mapping[str, float]
+    draws: Draws | None = None
+
+    def level(self, code: str) -> float:
+        """Give the chance an order was promised with."""
+        return self.levels.get(code, LEVEL)
 
 
 def rush(
     led: Ledgers, *, now: datetime, today: date, kind: str, count: int, due: date,
-    hour: str | None = None, post_days: int = 0,
+    hour: str | None = None, post_days: int = 0, draws: int = 0, costs: bool = False,
 ) -> RushAnswer:  # fmt: skip
     """
-    Say whether `count` of a kind (or set) could be ready when due, at median.
+    Say whether `count` of a kind (or set) could be ready when due.
 
     Days from today on are tried one by one for the earliest that could be promised
-    at no other order's cost.
+    at no other order's cost, as the chance need not rise with the day.  draws: how
+    many stand behind the chances, and then the ways are found too; 0 for medians
+    alone.  costs: whether to say what each way costs (the fair is planned anew).
 
     Raises:
         Unknown: when there is no such pattern.
@@ -43,15 +76,88 @@ def rush(
         RUSH, state=OPEN, lines=_lines(led, kind, count), due=due.isoformat(),
         hour=hour, rush=True, post_days=post_days,
     )  # fmt: skip
-    ahead, before, after = _before_and_after(led, now, today, wanted)
-    moved = _moved(before, after)
-    last = today + timedelta(days=SCANNED)
-    own = after.order(RUSH)
-    return RushAnswer(
-        kind=kind, count=count, due=due, hour=hour, verdict=_verdict(own, moved),
-        rush=own, moved=moved, earliest=_earliest(ahead, wanted, before, last),
-        scanned_to=last, plan=after,
+    asked, after = ask(led, now, today, wanted, draws)
+    answer = answered(asked, after, kind=kind, count=count)
+    if asked.draws is None:
+        return answer
+    from planner.engines.rush_ways import ways
+
+    return replace(answer, ways=ways(asked, answer, costs=costs))
+
+
+def answered(asked: Asked, after: DuePlan, *, kind: str, count: int) -> RushAnswer:
+    """Put the answer together from the plan with the rush in it."""
+    wanted, own = asked.wanted, after.order(RUSH)
+    moved = moves(asked, after)
+    last = asked.ahead.clock.first + timedelta(days=SCANNED)
+    earliest = (
+        _earliest(asked, last) if asked.draws is None
+        else next((day for _, day in first_days(asked, (LEVEL,), last)), None)
     )  # fmt: skip
+    assert wanted.due is not None
+    return RushAnswer(
+        kind=kind, count=count, due=date.fromisoformat(wanted.due), hour=wanted.hour,
+        verdict=_verdict(own, moved), rush=own, moved=moved, earliest=earliest,
+        scanned_to=last, plan=after, post_days=wanted.post_days,
+    )  # fmt: skip
+
+
+def promise(
+    led: Ledgers, *, now: datetime, today: date, kind: str, count: int, draws: int,
+    post_days: int = 0, levels: Sequence[float] = LEVELS,
+) -> Promise:  # fmt: skip
+    """
+    Name the first due day for each chance at which nobody else's promise falls.
+
+    Raises:
+        Unknown: when there is no such pattern.
+    """
+    last = today + timedelta(days=SCANNED)
+    wanted = Order(
+        RUSH, state=OPEN, lines=_lines(led, kind, count), due=last.isoformat(),
+        post_days=post_days,
+    )  # fmt: skip
+    asked, after = ask(led, now, today, wanted, draws)
+    found = dict(first_days(asked, levels, last))
+    days = [day for day in found.values() if day is not None]
+    if days:
+        safest = replace(wanted, due=max(days).isoformat())
+        after = plan(asked.ahead, (safest,), chances=asked.draws)
+    return Promise(
+        kind=kind, count=count, days=tuple((x, found.get(x)) for x in levels),
+        rush=after.order(RUSH), scanned_to=last, plan=after,
+    )  # fmt: skip
+
+
+def way_on(
+    led: Ledgers, *, now: datetime, today: date, kind: str, count: int, due: date,
+    post_days: int = 0, draws: int = DRAWS,
+) -> Way:  # fmt: skip
+    """Give the plain way to take an order for a day, without its costs."""
+    wanted = Order(
+        RUSH, state=OPEN, lines=_lines(led, kind, count), due=due.isoformat(),
+        post_days=post_days,
+    )  # fmt: skip
+    asked, after = ask(led, now, today, wanted, draws)
+    return way_of(asked, "as asked", after, wanted)
+
+
+def way_of(asked: Asked, what: What, after: DuePlan, wanted: Order) -> Way:
+    """Put a way together from the plan with it."""
+    own = after.order(RUSH)
+    assert wanted.due is not None
+    return Way(
+        what=what, count=sum(line.count for line in wanted.lines),
+        due=date.fromisoformat(wanted.due), hour=wanted.hour, chance=own.chance or 0.0,
+        early=day_of(own.early), likely=day_of(own.likely), late=day_of(own.late),
+        falls=fallen(asked, {o.code: o.chance for o in after.orders}),
+        minutes=after.needed - asked.before.needed,
+    )  # fmt: skip
+
+
+def day_of(moment: datetime | None) -> date | None:
+    """Give the day of a moment."""
+    return moment.date() if moment else None
 
 
 def _lines(led: Ledgers, kind: str, count: int) -> tuple[LineItem, ...]:
@@ -62,21 +168,34 @@ def _lines(led: Ledgers, kind: str, count: int) -> tuple[LineItem, ...]:
     return (LineItem(line=1, what=kind, count=count, price=0, kinds=kinds),)
 
 
-def _before_and_after(
-    led: Ledgers, now: datetime, today: date, wanted: Order
-) -> tuple[Ahead, DuePlan, DuePlan]:
+def ask(
+    led: Ledgers, now: datetime, today: date, wanted: Order, draws: int
+) -> tuple[Asked, DuePlan]:
     """Plan without and with the rush, over days enough for both."""
     ahead = look_ahead(led, now=now, today=today)
-    after = plan(ahead, (wanted,))
+    after = plan(ahead, (wanted,), brief=True)
     if after.any_hours and any(o.state == "no bench hours" for o in after.orders):
         ahead = look_ahead(led, now=now, today=today, days=FURTHER)
-        after = plan(ahead, (wanted,))
-    return ahead, plan(ahead, brief=True), after
+    luck = chances_of(ahead, draws)
+    before = plan(ahead, brief=True, chances=luck)
+    asked = Asked(ahead, wanted, before, promised_levels(led), luck)
+    return asked, plan(ahead, (wanted,), chances=luck)
 
 
-def _moved(before: DuePlan, after: DuePlan) -> tuple[Moved, ...]:
+def promised_levels(led: Ledgers) -> dict[str, float]:
+    """Give the chance each order was last promised with, where that was kept."""
+    return {
+        code: led.page("promises", code)[-1].event.chance / MILLION
+        for code in led.keys("promises")
+    }
+
+
+def moves(asked: Asked, after: DuePlan) -> tuple[Moved, ...]:
     """Give the orders that would be later, or stand otherwise, the worst first."""
-    both = (Moved(o.code, o, after.order(o.code)) for o in before.orders)
+    both = (
+        Moved(o.code, o, after.order(o.code), asked.level(o.code))
+        for o in asked.before.orders
+    )
     return tuple(sorted(filter(_has_moved, both), key=_worst_first))
 
 
@@ -87,7 +206,7 @@ def _worst_first(move: Moved) -> tuple[bool, bool, date, str]:
 
 def _has_moved(move: Moved) -> bool:
     before, after = move.before, move.after
-    if before.state != after.state or before.make != after.make:
+    if before.state != after.state or before.make != after.make or move.falls:
         return True
     if before.ready_at is None or after.ready_at is None:
         return before.ready_at != after.ready_at
@@ -100,18 +219,64 @@ def _verdict(own: OrderPlan, moved: Sequence[Moved]) -> Verdict:
             return "no"
         case "no ribbon" | "no supplies" | "no bench hours":
             return own.state
-    return "yes, but" if any(m.harmed for m in moved) else "yes"
+    sure = 1.0 if own.chance is None else own.chance
+    if sure < 0.5:
+        return "no"
+    return "yes, but" if sure < SAFE or any(m.harmed for m in moved) else "yes"
 
 
-def _earliest(ahead: Ahead, wanted: Order, before: DuePlan, last: date) -> date | None:
-    """Scan due days: the chance to be on time need not rise with the day."""
-    for away in range((last - ahead.clock.first).days + 1):
-        day = ahead.clock.first + timedelta(days=away)
-        tried = replace(wanted, due=day.isoformat(), hour=None)
-        after = plan(ahead, (tried,), brief=True)
+def _earliest(asked: Asked, last: date) -> date | None:
+    """Scan due days at median: none need be later than the one before it."""
+    for day in _days(asked, last):
+        tried = replace(asked.wanted, due=day.isoformat(), hour=None)
+        after = plan(asked.ahead, (tried,), brief=True)
         own = after.order(RUSH)
         if own.state in ("no ribbon", "no supplies"):
             return None  # a later day only lets more orders take theirs first
-        if not own.fails and not any(m.harmed for m in _moved(before, after)):
+        if not own.fails and not any(m.harmed for m in moves(asked, after)):
             return day
     return None
+
+
+def _days(asked: Asked, last: date) -> Iterator[date]:
+    first = asked.ahead.clock.first
+    for away in range((last - first).days + 1):
+        yield first + timedelta(days=away)
+
+
+def first_days(
+    asked: Asked, levels: Sequence[float], last: date
+) -> Iterator[tuple[float, date]]:
+    """Scan due days for the first with each chance at nobody's cost."""
+    left = sorted(levels)
+    for day in _days(asked, last):
+        chance = fair_chance(
+            asked, replace(asked.wanted, due=day.isoformat(), hour=None)
+        )
+        if math.isnan(chance) or not left:
+            return
+        while left and chance >= left[0]:
+            yield left.pop(0), day
+
+
+def fair_chance(asked: Asked, tried: Order) -> float:
+    """
+    Give the chance of a rush; 0 where it is at another's cost, NaN for no ribbon.
+    """
+    assert asked.draws is not None
+    made = draft(asked.ahead, (tried,))
+    own = next(work for work in made.works if work.order.code == RUSH)
+    if any(wait.expected is None for wait in own.waits):
+        return math.nan  # a later day only lets more orders take theirs first
+    after = chances(asked.draws, made)
+    return 0.0 if fallen(asked, after) else after[RUSH] or 0.0
+
+
+def fallen(asked: Asked, after: Mapping[str, float | None]) -> tuple[str, ...]:
+    """Name the orders whose chance falls below the level they were promised with."""
+    return tuple(
+        o.code
+        for o in asked.before.orders
+        if o.chance is not None
+        and falls(o.chance, after[o.code] or 0.0, asked.level(o.code))
+    )

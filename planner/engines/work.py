@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 from typing import NamedTuple
 
 from planner.engines.at_hand import Share, share_bows
@@ -88,6 +88,16 @@ class Draft:
     schedule: Schedule
     share: Share
     stock: Store
+
+
+def gone_by(order: Order, clock: BenchClock) -> bool:
+    """Say whether the day (or hour) to hand an order over or post it has gone by."""
+    if order.due is None:
+        return False
+    day = date.fromisoformat(order.due) - timedelta(days=order.post_days)
+    if day == clock.first and order.hour and not order.post_days:
+        return clock.at(day, time.fromisoformat(order.hour)) < 0
+    return day < clock.first
 
 
 def look_ahead(

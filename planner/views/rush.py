@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from planner.plans.due import Verdict
+from planner.plans.rush import Verdict
 from planner.views.common import Report, View
 from planner.views.due import State
 
@@ -36,6 +36,57 @@ class RushMove(View):
     """Whether the rush alone would make it miss its due day."""
     later_still: bool
     """Whether it is late already and would be later still."""
+    chance_before: float | None = None
+    """Its chance of meeting its day without the rush, 0 to 1, if worked out."""
+    chance_before_shown: str = ""
+    """The same, ready to show."""
+    chance_after: float | None = None
+    """Its chance with the rush."""
+    chance_after_shown: str = ""
+    """The same, ready to show."""
+    falls: bool = False
+    """Whether its chance falls below what it was promised with (90 % unless told)."""
+
+
+class RushWay(View):
+    """One way to say yes, and what it costs."""
+
+    number: int
+    """What `--take` takes."""
+    what: str
+    """The way in a few words."""
+    count: int
+    """Bows it would be."""
+    due_on: str
+    """ISO day it would be promised for."""
+    due: str
+    """The same in words."""
+    chance: float
+    """Chance of being in time, 0 to 1."""
+    chance_shown: str
+    """The same, ready to show."""
+    early_late: str
+    """From an early to a late finish, in words; empty when it can't be told."""
+    falls: tuple[str, ...] = ()
+    """Orders whose promise would fall below its own level."""
+    extra_minutes: int = 0
+    """Bench minutes it takes besides the bench hours."""
+    extra: str = ""
+    """The same, ready to show, with the day they must be worked by."""
+    fair_lost_minor: int | None = None
+    """Expected profit the next fair would lose; None when it can't be told."""
+    hours_cost_minor: int | None = None
+    """Her bench time at her wage; None when no wage is told."""
+    lateness_minor: int | None = None
+    """What others' lateness weighs; None when she told no weight."""
+    cost_minor: int
+    """The three together: the surcharge from which it pays."""
+    cost: str
+    """The same, ready to show."""
+    cost_of: str = ""
+    """What it is made of, in words."""
+    typed: str
+    """What to type to take the order this way."""
 
 
 class Rush(Report):
@@ -43,6 +94,7 @@ class Rush(Report):
 
     schema_name: ClassVar[str] = "spool-to-stall/rush/1"
     title: ClassVar[str] = "Rush order"
+    template: ClassVar[str] = "rush.html.j2"
 
     kind: str
     """The kind or set as she types it."""
@@ -82,6 +134,14 @@ class Rush(Report):
     """The same in words."""
     chance: float | None = None
     """Chance of meeting the day, 0 to 1, where it was worked out."""
+    chance_shown: str = ""
+    """The same, ready to show."""
+    early_late: str = ""
+    """From an early to a late finish, in words; empty when it can't be told."""
+    sure: str = "at nobody's cost"
+    """What is asked of the earliest day."""
+    ways: tuple[RushWay, ...] = ()
+    """Ways to say yes, the one asked for first."""
     typed: str
     """What to type to take the order."""
     rests_on: tuple[str, ...] = ()

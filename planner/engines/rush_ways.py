@@ -1,0 +1,209 @@
+"""
+The ways to say yes to a rush order, each with how sure it is and what it costs.
+
+As asked; with bows that are set aside for a fair; with more bench hours; on a later
+day; fewer bows. A way is shown if it makes the rush sure at nobody's cost, or is the
+one she asked for.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+from planner.engines.due import plan
+from planner.engines.fair import plan_fair
+from planner.engines.odds import chances
+from planner.engines.rush import RUSH, Asked, day_of, fair_chance, fallen, way_of
+from planner.engines.supposing import with_claim, with_order
+from planner.engines.work import draft
+from planner.errors import Refusal
+from planner.ledgers.fairs import Fair, coming_fairs
+from planner.ledgers.orders import Order
+from planner.ledgers.shop import setting, shop
+from planner.ledgers.state import Ledgers
+from planner.ledgers.stock import claims
+from planner.plans.due import DuePlan, OrderPlan
+from planner.plans.rush import LEVEL, RushAnswer, Way, What
+
+STEP, MOST = 30, 16
+"""More bench time is tried in steps of so many minutes, up to so many steps."""
+SOON = 60
+"""Days ahead within which a fair may lose by a rush."""
+BEFORE = 1e-3
+"""Clock minutes by which extra time ends before a deadline."""
+DAY_LATE = "a day late costs"
+"""The setting that says what a day late of an order of weight 1 costs, minor units."""
+
+
+def ways(asked: Asked, answer: RushAnswer, *, costs: bool) -> tuple[Way, ...]:
+    """List the ways, the one asked for first, then the surest of each other sort."""
+    price = Costs(asked) if costs else None
+    first = _way(asked, "as asked", answer.plan, asked.wanted, price)
+    if _sure(first):
+        return (first,)
+    others = (
+        find(asked, answer, price) for find in (_from_fair, _more_hours, _later, _fewer)
+    )
+    return (first, *(way for way in others if way is not None))
+
+
+def _sure(way: Way) -> bool:
+    return way.chance >= LEVEL and not way.falls
+
+
+def _way(
+    asked: Asked, what: What, after: DuePlan, wanted: Order, price: Costs | None,
+    led: Ledgers | None = None,
+) -> Way:  # fmt: skip
+    way = way_of(asked, what, after, wanted)
+    return way if price is None else price.added(way, after, led, wanted)
+
+
+def _from_fair(asked: Asked, answer: RushAnswer, price: Costs | None) -> Way | None:
+    """Use bows that are set aside for a fair."""
+    led, own = asked.ahead.led, answer.rush
+    fairs = {fair.code: fair for fair in coming_fairs(led, _iso(asked))}
+    kept: dict[str, int] = {}
+    whose = ""
+    for claim in claims(led):
+        if claim.claimant in fairs:
+            kept[claim.kind] = kept.get(claim.kind, 0) + claim.count
+            whose = whose or claim.claimant
+    taken = {x.kind: min(x.make, kept.get(x.kind, 0)) for x in own.lines}
+    taken = {kind: count for kind, count in taken.items() if count}
+    if not taken:
+        return None
+    at_hand = {line.kind: line.at_hand for line in own.lines}
+    supposed = with_claim(led, RUSH, {k: n + at_hand[k] for k, n in taken.items()})
+    ahead = replace(asked.ahead, led=supposed)
+    draws = replace(asked.draws, ahead=ahead) if asked.draws else None
+    after = plan(ahead, (asked.wanted,), brief=True, chances=draws)
+    way = _way(asked, "from the fair", after, asked.wanted, price, supposed)
+    return replace(way, fair=whose, taken=tuple(taken.items()))
+
+
+def _iso(asked: Asked) -> str:
+    return asked.ahead.clock.first.isoformat()
+
+
+def _more_hours(asked: Asked, answer: RushAnswer, price: Costs | None) -> Way | None:
+    """Find the least bench time, by the first day in trouble, that makes all sure."""
+    by = _first_in_trouble(asked, answer)
+    if by is None or asked.draws is None:
+        return None
+    made, base = draft(asked.ahead, (asked.wanted,)), asked.draws
+
+    def enough(steps: int) -> bool:
+        more = replace(base, extra=(STEP * steps, by - BEFORE), kept={})
+        after = chances(more, made)
+        return (after[RUSH] or 0.0) >= LEVEL and not fallen(asked, after)
+
+    steps = 1 + bisect_left(range(1, MOST + 1), True, key=enough)
+    if steps > MOST:
+        return None
+    more = replace(base, extra=(STEP * steps, by - BEFORE), kept={})
+    after = plan(asked.ahead, (asked.wanted,), brief=True, chances=more)
+    way = _way(asked, "more hours", after, asked.wanted, price)
+    return replace(way, extra=STEP * steps, by=day_of(asked.ahead.clock.moment(by - 1)))
+
+
+def _first_in_trouble(asked: Asked, answer: RushAnswer) -> float | None:
+    """Give the clock minute of the first deadline in danger, if still to come."""
+    clock = asked.ahead.clock
+    hurt = [m.after for m in answer.moved if m.falls]
+    own = answer.rush
+    if own.chance is not None and own.chance < LEVEL:
+        hurt.append(own)
+    ends = [clock.minutes(o.deadline) for o in hurt if o.deadline is not None]
+    first = min(ends, default=math.inf)
+    return first if 1 < first < math.inf else None
+
+
+def _later(asked: Asked, answer: RushAnswer, price: Costs | None) -> Way | None:
+    if answer.earliest is None or answer.earliest <= answer.due:
+        return None
+    wanted = replace(asked.wanted, due=answer.earliest.isoformat(), hour=None)
+    after = plan(asked.ahead, (wanted,), brief=True, chances=asked.draws)
+    return _way(asked, "later day", after, wanted, price)
+
+
+def _fewer(asked: Asked, answer: RushAnswer, price: Costs | None) -> Way | None:
+    """Find the most bows that are sure at nobody's cost."""
+
+    def fails(count: int) -> bool:
+        return not fair_chance(asked, _of(asked.wanted, count)) >= LEVEL
+
+    most = bisect_left(range(1, answer.count), True, key=fails)
+    if not most:
+        return None
+    wanted = _of(asked.wanted, most)
+    after = plan(asked.ahead, (wanted,), brief=True, chances=asked.draws)
+    return _way(asked, "fewer bows", after, wanted, price)
+
+
+def _of(wanted: Order, count: int) -> Order:
+    lines = tuple(x.model_copy(update={"count": count}) for x in wanted.lines)
+    return replace(wanted, lines=lines)
+
+
+@dataclass
+class Costs:
+    """What a way costs: the next fair's expected profit, hours, others' lateness."""
+
+    asked: Asked
+
+    def __post_init__(self) -> None:
+        led = self.asked.ahead.led
+        self._fair = self._next_fair(led)
+        self._profit = self._profit_of(led)
+        self._wage = shop(led).wage
+        told = setting(led, DAY_LATE)
+        self._late = int(told) if told.isdecimal() else 0
+
+    def added(
+        self, way: Way, after: DuePlan, led: Ledgers | None, wanted: Order
+    ) -> Way:
+        """Add what a way costs."""
+        lost = None
+        if self._profit is not None:
+            profit = self._profit_of(with_order(led or self.asked.ahead.led, wanted))
+            lost = None if profit is None else max(self._profit - profit, 0)
+        return replace(
+            way, fair_lost=lost,
+            hours=round(way.minutes * self._wage / 60) if self._wage else None,
+            lateness=self._lateness(after) if self._late else None,
+        )  # fmt: skip
+
+    def _next_fair(self, led: Ledgers) -> Fair | None:
+        first = self.asked.ahead.clock.first
+        until = (first + timedelta(days=SOON)).isoformat()
+        coming = [
+            f for f in coming_fairs(led, first.isoformat()) if f.first_day < until
+        ]
+        return coming[0] if coming else None
+
+    def _profit_of(self, led: Ledgers) -> int | None:
+        if self._fair is None:
+            return None
+        try:
+            made = plan_fair(led, self._fair, today=self.asked.ahead.clock.first)
+        except Refusal:
+            return None
+        return made.profit
+
+    def _lateness(self, after: DuePlan) -> int:
+        before = {o.code: late_days(o) for o in self.asked.before.orders}
+        more = sum(
+            o.weight * (late_days(o) - before.get(o.code, 0.0)) for o in after.orders
+        )
+        return max(round(self._late * more), 0)
+
+
+def late_days(order: OrderPlan) -> float:
+    """Give the expected days an order is late, as far as the days looked at reach."""
+    if order.due is None:
+        return 0.0
+    return sum(late * max((day - order.due).days, 1) for day, _, late in order.finish)
