@@ -8,7 +8,7 @@ import typer
 
 from planner.commands.options import DryRun, Json, On
 from planner.commands.session import current
-from planner.errors import Unreadable
+from planner.errors import Refusal, Unreadable
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
@@ -47,7 +47,7 @@ def colour(
     Example: bows colour navy --hex "#1f2a5a" --family blue
     """
     s, words = current(), clean(" ".join(name), what="colour's name", longest=60)
-    shade = parse_colour(value or words)
+    shade = parse_colour(value) if value else _shade_of(words)
 
     def rule(led: Ledgers) -> Proposal:
         return rules.colour(
@@ -56,6 +56,17 @@ def colour(
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
+
+
+def _shade_of(name: str) -> str:
+    """Read a shade off a colour's name, where it is a standard one."""
+    try:
+        return parse_colour(name)
+    except Refusal as refusal:
+        raise Unreadable(
+            f"{refusal.what} Its shade must be told.",
+            instead=f'bows colour {name} --hex "#1f2a5c"',
+        ) from refusal
 
 
 def ribbon(
