@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -90,17 +90,25 @@ def recommend(
     pattern = catalogue(led).patterns.get(found.pattern)
     if pattern is None or len(found.measured) < LEAST or len(set(found.measured)) < 2:
         return None
-    at = {"coverage": coverage, "confidence": confidence}
-    most, mean, sd, k = bound(found.measured, found.short, found.room, **at)
-    alone = by_counting(found.measured, len(found.short), **at)
+
+    def bounded(short: Sequence[int], room: Sequence[int]) -> tuple[float, ...]:
+        return bound(
+            found.measured, short, room, coverage=coverage, confidence=confidence
+        )
+
+    most, mean, sd, k = bounded(found.short, found.room)
+    alone = by_counting(
+        found.measured, len(found.short), coverage=coverage, confidence=confidence
+    )
     cut, step = cut_now(pattern, found.role), _STEPS[shop(led).units]
     length = -(-round(most) // step) * step
     parts = _parts_a_year(led, found, now)
     saved = (cut - length) * parts
     return CutLength(
         found, coverage, confidence, cut, mean, sd, k, most, length,
-        None if alone is None else round(alone), least_count(**at), parts, saved,
-        _money(led, found, saved, now), round(bound(found.measured, (), (), **at)[0]),
+        None if alone is None else round(alone),
+        least_count(coverage=coverage, confidence=confidence), parts, saved,
+        _money(led, found, saved, now), round(bounded((), ())[0]),
     )  # fmt: skip
 
 
@@ -151,5 +159,5 @@ def guess(*, size: int, width: int, loops: int = LOOPS) -> Guess:
         ("two ends to trim and seal", width, width * 2),
         ("a finished width up to 1/2 in off", 0, loops * NM_PER_INCH // 4),
     )
-    low, high = (sum(line[n] for line in lines) for n in (1, 2))
+    low, high = sum(x for _, x, _ in lines), sum(x for _, _, x in lines)
     return Guess(size, width, loops, low, high, lines)

@@ -168,7 +168,8 @@ def read_first(rows: Sequence[Row]) -> int | None:
 
 
 def _ran_out(
-    led: Ledgers, spool: str, rows: Sequence[Row], over: Mapping[str, tuple[float, float]]
+    led: Ledgers, spool: str, rows: Sequence[Row],
+    over: Mapping[str, tuple[float, float]],
 ) -> tuple[int, int] | None:  # fmt: skip
     """Give between what a spool that ran out held, if every cut of it was entered."""
     last = [x for x in rows if x.reading is not None and x.target == r.LEFT]
