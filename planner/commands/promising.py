@@ -13,12 +13,13 @@ from planner.commands.asking import made_words, names
 from planner.commands.options import DryRun, Json
 from planner.commands.questions import Page, finish
 from planner.commands.session import Session, current
-from planner.errors import Unreadable
+from planner.errors import Absurd, Unreadable
 from planner.ledgers.state import Ledgers
 from planner.rules import orders
 from planner.rules.base import Proposal
 from planner.rules.finding import find_unit
 from planner.rules.pricing import wanted
+from planner.values.daywords import spoken
 from planner.values.quantities import parse_count
 
 if TYPE_CHECKING:
@@ -65,6 +66,9 @@ def rush(
     s = current()
     count, (day, hour) = parse_count(quantity, what="bows"), read.due(s, by)
     assert day is not None
+    if day < s.today.isoformat():
+        over = spoken(date.fromisoformat(day))
+        raise Absurd(f"{over} is over.", instead="bows rush 6 4in navy --due fri")
 
     def answer(led: Ledgers, *, priced: bool) -> RushAnswer:
         from planner.engines.odds import DRAWS
