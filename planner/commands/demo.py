@@ -103,7 +103,8 @@ def answers(s: Session, *, json: bool) -> None:
     say.out(f"  more: bows --shop {shop} due")
     say.out("Where did the ribbon go?")
     say.out(
-        f"  {len(worst)} of {len(led.spools)} spools hold something not yet explained."
+        f"  {len(worst)} of {len(led.spools)} spools "
+        f"{'holds' if len(worst) == 1 else 'hold'} something not yet explained."
     )
     say.out(f"  more: {story}")
     say.out("")

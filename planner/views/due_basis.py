@@ -66,7 +66,8 @@ def _quotes(led: Ledgers, today: date) -> list[str]:
 
 def _minutes_basis(cat: Catalogue, plan: DuePlan) -> str:
     sittings = sum(one.sittings for one in plan.basis)
-    said = f"Minutes a bow are medians of {sittings:,} batches"
+    batches = "1 batch" if sittings == 1 else f"{sittings:,} batches"
+    said = f"Minutes a bow are medians of {batches}"
     few = [
         naming.size(cat, one.pattern).key
         for one in plan.basis if one.sittings < _FEW and one.stated

@@ -108,7 +108,8 @@ def _ribbon(led: Ledgers, written: set[str]) -> Answer:
     gone = sum(nm for _, nm in found if nm > 0)
     return Answer(
         question="Where did the ribbon go?", mood="look",
-        short=f"{len(found)} of {len(led.spools)} spools hold something not yet "
+        short=f"{len(found)} of {len(led.spools)} spools "
+        f"{'holds' if len(found) == 1 else 'hold'} something not yet "
         f"explained, {naming.length(led, gone) if gone else 'nothing'} gone in all.",
         points=points, typed=f"bows story {worst}",
         link=Link(text=f"Story of {worst}", href=f"story-{worst}.html")
