@@ -46,7 +46,8 @@ class Want:
     Sets to cut from one ribbon; the parts of a set must come from one dye lot.
 
     A set is a bow, a pair, or whatever is worn together.  `order` is None for what no
-    order waits for: then each set may be of its own lot.
+    order waits for: then each set may be of its own lot.  `kind` is None where a set
+    holds several; `fair` is the fair it is made for.
     """
 
     ribbon: str
@@ -54,6 +55,7 @@ class Want:
     sets: int
     order: str | None = None
     kind: str | None = None
+    fair: str | None = None
 
     @property
     def length(self) -> int:

@@ -1,0 +1,183 @@
+"""The cutting list: what to cut from which spool, and entering it when it is cut."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.commands import say
+from planner.commands.asking import made_words
+from planner.commands.items import SomeItems, split_items, units
+from planner.commands.options import DryRun, Json, On
+from planner.commands.questions import Page, finish
+from planner.commands.session import Session, current
+from planner.errors import Unreadable
+from planner.ledgers.state import Ledgers
+from planner.rules.base import Proposal
+from planner.rules.finding import find_spool
+from planner.values.text import quoted
+
+if TYPE_CHECKING:
+    from planner.plans.cutting import CuttingPlan, Run
+    from planner.views.cutting import CuttingList
+
+
+def cutting(
+    what: SomeItems = None,
+    done: Annotated[
+        bool, typer.Option("--done", help="It is cut: enter the cuts of the list.")
+    ] = False,
+    spool: Annotated[
+        list[str] | None,
+        typer.Option("--spool", help="With --done: only what was cut from this one."),
+    ] = None,
+    head: Annotated[
+        str | None,
+        typer.Option("--head", help="With --done: the head printed under the list."),
+    ] = None,
+    on: On = None,
+    dry_run: DryRun = False,
+    json: Json = False,
+    page: Page = None,
+) -> None:
+    """
+    Say what to cut from which spool, for what is still to make or for what you name.
+
+    Example: bows cutting 12 4in navy
+    """
+    s, asked = current(), " ".join(what or ())
+    if not done:
+        if spool or head or on or dry_run:
+            raise Unreadable(
+                "--spool, --head, --on and --dry-run go with --done.",
+                instead=f"bows cutting {asked} --done",
+            )
+        view = cutting_view(s, s.ledgers(), asked)
+        if finish(s, view, json=json, page=page):
+            _say(view)
+        return
+    _enter(s, asked, spool or (), head, on=on, dry_run=dry_run, json=json)
+
+
+def cutting_view(s: Session, led: Ledgers, asked: str = "") -> CuttingList:
+    """Plan the cuts and build the list."""
+    from planner.views.cutting_builder import build
+
+    plan, runs = _planned(s, led, asked)
+    return build(
+        led, plan, runs, today=s.today.isoformat(), made=made_words(s), asked=asked
+    )
+
+
+def _planned(s: Session, led: Ledgers, asked: str) -> tuple[CuttingPlan, list[Run]]:
+    """
+    Plan the cuts without a clock: the same log always gives the same list.
+
+    So what is entered with `--done` is what was printed, however busy the computer.
+    """
+    from planner.engines.cutting import plan_cuts
+    from planner.engines.cutting_work import (
+        asked_for,
+        runs_of,
+        still_to_cut,
+        usable_end,
+    )
+
+    if asked:
+        told = [(one.kinds, one.count) for one in units(led, split_items([asked]))]
+        wants = asked_for(led, told)
+    else:
+        wants = still_to_cut(led, today=s.today.isoformat())
+    runs = runs_of(led, wants)
+    return plan_cuts(wants, runs, usable=usable_end(led)), runs
+
+
+def _enter(
+    s: Session, asked: str, spool: list[str] | tuple[()], head: str | None, *,
+    on: str | None, dry_run: bool, json: bool,
+) -> None:  # fmt: skip
+    from planner.log.chain import short
+    from planner.rules.cutting import done as rule_done
+
+    def rule(led: Ledgers) -> Proposal:
+        then = led if head is None else _as_printed(s, led, head)
+        plan, _ = _planned(s, then, asked)
+        return rule_done(
+            led, plan=plan, head=short(then.head_hash), when=s.when(on),
+            spools=[find_spool(led, one) for one in spool],
+        )  # fmt: skip
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def _as_printed(s: Session, led: Ledgers, head: str) -> Ledgers:
+    """
+    Fold the log up to the head printed under a list.
+
+    Raises:
+        Unreadable: when the log was never at that head.
+    """
+    from planner.fold import Folder, voided_entries
+    from planner.log.chain import matches
+    from planner.log.codec import decode_many, parse
+
+    if matches(head, led.head_hash):
+        return led
+    rows = [row for chunk in s.log.rows() for row in chunk]
+    last = next((row[0] for row in rows if matches(head, row[9])), None)
+    if last is None:
+        raise Unreadable(
+            f"This shop's log was never at {quoted(head)}.",
+            instead="bows cutting   (a new list, with its head at the foot)",
+        )
+    pairs = [
+        (row[2], parse(row[7])["entries"])
+        for row in rows[:last]
+        if row[3] == "entry-corrected"
+    ]
+    folder = Folder(zone=s.zone.key, decode=decode_many, voided=voided_entries(pairs))
+    return folder.feed_all([rows[:last]])
+
+
+def _say(view: CuttingList) -> None:
+    say.out(view.short)
+    for run in view.runs:
+        say.out("")
+        joined = f", run {run.run} of {run.runs}" if run.runs > 1 else ""
+        new = ", new" if run.opens else ""
+        say.out(f"{run.spool} ({run.ribbon}, {run.lot}{joined}{new}): {run.start}")
+        say.table(
+            ("", "cut", "part", "of", "for", "", "then left"),
+            [
+                ("[ ]", str(c.count), c.role, c.length, c.what, c.claim, c.left)
+                for c in run.cuts
+            ],
+            right=(1, 3, 6),
+        )
+        say.out(run.end)
+    _say_rest(view)
+
+
+def _say_rest(view: CuttingList) -> None:
+    if view.uncut:
+        say.out("")
+        say.table(
+            ("no ribbon for", "sets", "waits", "ribbon"),
+            [(x.what, str(x.sets), x.claim, x.ribbon) for x in view.uncut],
+            right=(1,),
+        )
+    if view.levels:
+        say.out("")
+        say.table(
+            ("kept low, in this order", "this list", "at least"),
+            [(x.name, x.shown, x.bound_shown) for x in view.levels],
+            right=(1, 2),
+        )
+        say.out(view.verdict)
+    for oddity in view.odd:
+        say.talk(f"  ! {oddity.about}: {oddity.what}  try: {oddity.instead}")
+    for line in view.rests_on:
+        say.out(f"  · {line}")
+    if view.done:
+        say.out(f"when it is cut: {view.done}")

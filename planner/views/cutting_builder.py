@@ -1,0 +1,200 @@
+"""Build the cutting list's view from the plan."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Iterator, Sequence
+
+from planner.ledgers.catalogue import Catalogue, catalogue
+from planner.ledgers.state import Ledgers
+from planner.ledgers.stock import spools
+from planner.log.chain import short as short_hash
+from planner.plans.cutting import CuttingPlan, Level, Run, RunCuts, Want, What
+from planner.views import naming
+from planner.views.common import Oddity
+from planner.views.cutting import CutLevel, CutLine, CuttingList, End, RunCut, UncutLine
+from planner.views.foot import foot
+
+NAMES: dict[What, str] = {
+    "uncut": "sets left uncut",
+    "lots": "dye lots beyond an order's first",
+    "new spools": "new spools opened",
+    "unusable end": "ends too short for use",
+    "part spools": "part-used spools touched",
+}
+
+
+def build(
+    led: Ledgers,
+    plan: CuttingPlan,
+    runs: Sequence[Run],
+    *,
+    today: str,
+    made: str,
+    asked: str = "",
+) -> CuttingList:
+    """
+    Show what to cut from which spool.
+
+    `runs` are all there were to choose from; `asked` is what she named, as typed.
+    """
+    cat = catalogue(led)
+    parts = sum(cut.count for run in plan.runs for cut in run.cuts)
+    return CuttingList(
+        shop=naming.shop_view(led),
+        foot=foot(led, as_of=today, known_on=None, made=made),
+        short=short(led, cat, plan), asked=asked,
+        runs=tuple(_run(led, cat, plan, one, runs) for one in plan.runs),
+        uncut=tuple(_uncut(cat, plan, at, sets) for at, sets in plan.uncut),
+        parts=parts, ribbon_nm=plan.cut, ribbon=naming.length(led, plan.cut),
+        levels=tuple(_level(led, level) for level in plan.levels) if parts else (),
+        proved=plan.proved, verdict=verdict(led, plan),
+        done=_done(led, asked) if parts else "",
+        rests_on=tuple(_rests_on(led, plan, runs)), odd=tuple(_odd(led, plan)),
+    )  # fmt: skip
+
+
+def short(led: Ledgers, cat: Catalogue, plan: CuttingPlan) -> str:
+    """Answer in a sentence or two."""
+    parts = sum(cut.count for run in plan.runs for cut in run.cuts)
+    if not parts and not plan.uncut:
+        return "Nothing is to cut: all that is to make has its parts."
+    said = "Nothing can be cut"
+    if parts:
+        spools = dict.fromkeys(one.run.spool for one in plan.runs)
+        said = f"{_count(parts, 'part')} from {_count(len(spools), 'spool')}"
+        said += _opened(plan)
+    lacking = dict.fromkeys(plan.wants[at].ribbon for at, _ in plan.uncut)
+    if lacking:
+        names = ", ".join(cat.ribbon_name(ribbon) for ribbon in lacking)
+        said += f"; there is not enough {names}"
+    return f"{said}."
+
+
+def _opened(plan: CuttingPlan) -> str:
+    opened = dict.fromkeys(one.run.spool for one in plan.runs if not one.run.begun)
+    return f", {', '.join(opened)} opened for it" if opened else ", none of them new"
+
+
+def _count(n: int, one: str) -> str:
+    return f"{n:,} {one if n == 1 else one + 's'}"
+
+
+def verdict(led: Ledgers, plan: CuttingPlan) -> str:
+    """Say that nothing is better, or by how much the list may be off the best."""
+    loose = [level for level in plan.levels if not level.proved]
+    if not loose:
+        return "No list could do better: proved, in the order below."
+    first = loose[0]
+    most = first.value - first.bound
+    name = NAMES[first.what]
+    said = naming.length(led, most) if first.what == "unusable end" else f"{most:,}"
+    held = "all above it proved" if first is not plan.levels[0] else "nothing proved"
+    return f"At most {said} from the best in {name} ({held})."
+
+
+def _run(
+    led: Ledgers, cat: Catalogue, plan: CuttingPlan, one: RunCuts, runs: Sequence[Run]
+) -> RunCut:
+    run = one.run
+    return RunCut(
+        spool=run.spool, ribbon=cat.ribbon_name(run.ribbon),
+        swatch=naming.swatch_of_ribbon(cat, run.ribbon), lot=run.lot, run=run.nth,
+        runs=sum(other.spool == run.spool for other in runs), opens=not run.begun,
+        start_nm=run.length, start=naming.length(led, run.length),
+        cuts=tuple(_cuts(led, cat, plan, one)), end_nm=one.left,
+        end=_end_words(led, plan, one.left), end_is=_end(plan, one.left),
+    )  # fmt: skip
+
+
+def _cuts(
+    led: Ledgers, cat: Catalogue, plan: CuttingPlan, one: RunCuts
+) -> Iterator[CutLine]:
+    for cut in one.cuts:
+        want = plan.wants[cut.want]
+        yield CutLine(
+            count=cut.count, role=cut.role, length_nm=cut.length,
+            length=naming.length(led, cut.length), what=_what(cat, want),
+            claim=_claim(want), left_nm=cut.left, left=naming.length(led, cut.left),
+        )  # fmt: skip
+
+
+def _what(cat: Catalogue, want: Want) -> str:
+    return naming.typed(cat, want.kind) if want.kind else "a set"
+
+
+def _claim(want: Want) -> str:
+    return want.order or want.fair or ""
+
+
+def _end(plan: CuttingPlan, left: int) -> End:
+    if not left:
+        return "nothing"
+    return "of use" if left >= plan.usable else "too short"
+
+
+def _end_words(led: Ledgers, plan: CuttingPlan, left: int) -> str:
+    if not left:
+        return "nothing left"
+    said = f"{naming.length(led, left)} left"
+    return said if left >= plan.usable else f"{said}, too short for use"
+
+
+def _uncut(cat: Catalogue, plan: CuttingPlan, at: int, sets: int) -> UncutLine:
+    want = plan.wants[at]
+    return UncutLine(
+        what=_what(cat, want), sets=sets, claim=_claim(want),
+        ribbon=cat.ribbon_name(want.ribbon),
+    )  # fmt: skip
+
+
+def _level(led: Ledgers, level: Level) -> CutLevel:
+    def shown(amount: int) -> str:
+        if level.what != "unusable end":
+            return f"{amount:,}" if amount else "none"
+        return naming.length(led, amount) if amount else "none"
+
+    return CutLevel(
+        what=level.what, name=NAMES[level.what], value=level.value,
+        shown=shown(level.value), bound=level.bound, bound_shown=shown(level.bound),
+        proved=level.proved,
+    )  # fmt: skip
+
+
+def _done(led: Ledgers, asked: str) -> str:
+    """Give what to type when the list is cut: it names the log it was made from."""
+    words = f" {shlex.quote(asked)}" if asked else ""
+    return f"bows cutting{words} --done --head {short_hash(led.head_hash)}"
+
+
+def _rests_on(led: Ledgers, plan: CuttingPlan, runs: Sequence[Run]) -> Iterator[str]:
+    yield "What the books say is left on each spool; bows read S7 31yd puts one right."
+    usable = naming.length(led, plan.usable)
+    yield f'Ends from {usable} on are of use (bows setting "end worth keeping").'
+    touched = {one.run for one in plan.runs}
+    slack = [run.spool for run in runs if run.slack and run in touched]
+    if slack:
+        named = ", ".join(dict.fromkeys(slack))
+        yield f"A part's length stays free for a join not yet found: {named}."
+    ribbons = {want.ribbon for want in plan.wants}
+    kept = [one.spool for one in spools(led) if one.ends and one.ribbon in ribbons]
+    if kept:
+        yield f"Ends kept apart are not planned with: {', '.join(kept)}."
+
+
+def _odd(led: Ledgers, plan: CuttingPlan) -> Iterator[Oddity]:
+    """Name spools of these ribbons that the books can't be trusted on."""
+    ribbons = {want.ribbon for want in plan.wants}
+    for one in spools(led):
+        if one.ribbon not in ribbons:
+            continue
+        if one.left < 0:
+            yield Oddity(
+                about=one.spool, what="more was cut than the records had on it",
+                instead=f"bows read {one.spool} LENGTH",
+            )  # fmt: skip
+        elif any(not k.event.left for k in led.page("joins", one.spool)):
+            yield Oddity(
+                about=one.spool, what="how much lies behind its join was never told",
+                instead=f"bows spool join {one.spool} LENGTH",
+            )  # fmt: skip
