@@ -5,14 +5,13 @@ Pure numbers, no chance of its own: what was drawn comes in as arrays, so that t
 plans can be given the same draws (common random numbers). The policy is the one of
 `engines.sequence.preemptive_edd`: whenever the bench is free or something comes in,
 the task that must leave first is worked on. As that order is fixed, each task only
-ever gives way to those before it, and a whole column of draws is placed at once.
+ever gives way to those before it: it takes what they have left of each sitting, for
+all draws at once.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,7 +29,7 @@ class Bench:
     """
     Sittings ahead, and how fast each goes in each draw.
 
-    start, length (sittings,): clock minutes; rate (draws, sittings): median bench
+    start, length (sittings,): clock minutes; rate (sittings, draws): median bench
     minutes done in a clock minute, 0 for a sitting that is missed.
     """
 
@@ -43,71 +42,69 @@ def off_bench(bench: Bench, work: Floats, release: Ints) -> Floats:
     """
     Give the clock minute each task leaves the bench, infinite when it never does.
 
-    work, release (draws, tasks), the tasks in the order of the policy: median bench
+    work, release (tasks, draws), the tasks in the order of the policy: median bench
     minutes, and the first sitting in which a task may be worked on (as many as there
-    are sittings for never). Gives (draws, tasks).
+    are sittings for never). Gives (tasks, draws).
     """
-    free = bench.rate * bench.length
-    done = np.empty_like(work)
-    for first, last in _blocks(release):
-        block, since = work[:, first:last], release[:, first]
-        open_ = free
-        if since.any():
-            open_ = np.where(np.arange(free.shape[1]) >= since[:, None], free, 0.0)
-        gone = np.cumsum(open_, axis=1)
-        wanted = np.cumsum(block, axis=1)
-        done[:, first:last] = _moments(bench, free, gone, wanted)
-        if last < work.shape[1]:
-            free = _what_is_left(free, open_, gone, wanted[:, -1:])
+    free = bench.rate * bench.length[:, None]
+    # Clock minutes that go by for each bench minute: no matter where nothing is done.
+    slow = np.divide(1.0, bench.rate, out=np.zeros_like(free), where=bench.rate > 0)
+    end = bench.start + bench.length
+    done = np.full(work.shape, np.inf)
+    here = _all_here(release)
+    if here and len(free):
+        done[:here] = _in_turn(free, slow, end, work[:here])
+        free = _left_over(free, work[:here].sum(axis=0))
+    for task in range(here, len(work)):
+        _place(free, slow, end, work[task], release[task], done[task])
     return done
 
 
-def _blocks(release: Ints) -> Iterator[tuple[int, int]]:
-    """Cut the tasks into runs that may be worked on from the same sitting in a draw."""
-    tasks = release.shape[1]
-    if not tasks:
-        return
-    changes = np.flatnonzero((release[:, 1:] != release[:, :-1]).any(axis=0)) + 1
-    edges = [0, *changes.tolist(), tasks]
-    yield from pairwise(edges)
+def _all_here(release: Ints) -> int:
+    """Count the first tasks that wait for nothing in any draw."""
+    waits = np.flatnonzero(release.any(axis=1))
+    return int(waits[0]) if waits.size else len(release)
 
 
-def _moments(bench: Bench, free: Floats, gone: Floats, wanted: Floats) -> Floats:
-    """Find the sitting in which each total is reached, and how far into it."""
+def _in_turn(free: Floats, slow: Floats, end: Floats, work: Floats) -> Floats:
+    """Place tasks that are all here: find the sitting each total falls into."""
+    gone = np.ascontiguousarray(np.cumsum(free, axis=0).T)
+    wanted = np.ascontiguousarray(np.cumsum(work, axis=0).T)
     draws, sittings = gone.shape
-    if not sittings:
-        return np.full(wanted.shape, np.inf)
-    at = _search(gone, wanted - TINY)
-    never = at >= sittings
-    at = np.minimum(at, sittings - 1)
-    row = np.arange(draws)[:, None]
-    whole = (bench.rate * bench.length)[row, at]
-    # What is no longer free of the sitting was used before: those tasks come first.
-    used = whole - free[row, at] + wanted - (gone[row, at] - free[row, at])
-    share = np.divide(used, whole, out=np.ones_like(used), where=whole > 0)
-    moment = bench.start[at] + np.clip(share, 0.0, 1.0) * bench.length[at]
-    return np.where(never, np.inf, moment)
-
-
-def _search(rising: Floats, wanted: Floats) -> Ints:
-    """
-    Give for each wanted figure the first column of its row that is not less.
-
-    Rows are put end to end with a step between, so that one search does for all.
-    """
-    draws, columns = rising.shape
-    step = max(float(rising[:, -1].max()), float(wanted.max())) + 1.0
+    # Rows are put end to end with a step between, so that one search does for all.
+    step = max(float(gone[:, -1].max()), float(wanted.max())) + 1.0
     rows = np.arange(draws)[:, None]
-    found = np.searchsorted(
-        (rising + step * rows).ravel(), (wanted + step * rows).ravel()
-    )
-    return np.asarray(
-        np.clip(found.reshape(wanted.shape) - rows * columns, 0, columns),
-        dtype=np.int64,
-    )
+    at = np.searchsorted((gone + step * rows).ravel(), wanted + (step * rows - TINY))
+    never = at >= (rows + 1) * sittings
+    at = np.where(never, 0, at)
+    unused = np.maximum(gone.ravel()[at] - wanted, 0.0)
+    moment = end[at - rows * sittings * ~never]
+    moment -= unused * np.ascontiguousarray(slow.T).ravel()[at]
+    moment[never] = np.inf
+    return np.asarray(moment.T)
 
 
-def _what_is_left(free: Floats, open_: Floats, gone: Floats, taken: Floats) -> Floats:
-    """Take what some tasks use off the free minutes, the earliest first."""
-    before = gone - open_
-    return np.asarray(free - np.clip(taken - before, 0.0, open_))
+def _left_over(free: Floats, taken: Floats) -> Floats:
+    """Give what is left of each sitting once so many minutes are taken in order."""
+    before = np.cumsum(free, axis=0) - free
+    return np.asarray(free - np.clip(taken - before, 0.0, free))
+
+
+def _place(
+    free: Floats, slow: Floats, end: Floats, work: Floats, since: Ints, done: Floats
+) -> None:
+    """Let a task take what is left of each sitting until it is done, in every draw."""
+    left, moment = work.copy(), np.full(work.shape, np.inf)
+    last_in = int(since.max(initial=0))
+    for at in range(int(since.min(initial=0)), len(free)):
+        open_ = free[at] if at >= last_in else np.where(since <= at, free[at], 0.0)
+        if not open_.any():
+            continue
+        take = np.minimum(left, open_)
+        left -= take
+        free[at] -= take
+        # What others leave of a sitting lies at its end.
+        np.copyto(moment, end[at] - free[at] * slow[at], where=take > 0)
+        if not left.any():
+            break
+    np.copyto(done, moment, where=left <= 0)

@@ -77,10 +77,9 @@ class Worked:
         return (1 - missed) / (1 - missed + worked)
 
     def draw(self, rng: np.random.Generator, size: int, sittings: int) -> Floats:
-        """Draw the share worked of each sitting ahead, (size, sittings)."""
+        """Draw the share worked of each sitting ahead, (sittings, size)."""
         means, spreads = self.log_share.draw(rng, size)
-        noise = rng.standard_normal((size, sittings))
-        logs = means + spreads[:, None] * noise
+        logs = means[:, 0] + spreads * rng.standard_normal((sittings, size))
         share = np.exp(np.clip(logs, math.log(LEAST), math.log(MOST)))
         return share * self._kept(rng, size, sittings)
 
@@ -88,12 +87,12 @@ class Worked:
         """Draw runs of sittings kept (1) and missed (0)."""
         first = self.after_worked.draw(rng, size)
         again = self.after_missed.draw(rng, size)
-        chance = rng.random((size, sittings))
-        kept = np.empty((size, sittings))
+        chance = rng.random((sittings, size))
+        kept = np.empty((sittings, size))
         missed = np.full(size, self.missed_last)
         for at in range(sittings):
-            missed = chance[:, at] < np.where(missed, again, first)
-            kept[:, at] = ~missed
+            missed = chance[at] < np.where(missed, again, first)
+            kept[at] = ~missed
         return kept
 
 

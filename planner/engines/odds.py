@@ -37,6 +37,10 @@ DRAWS = 4_096
 SEED = 20_26
 EARLY, LIKELY, LATE = 0.1, 0.5, 0.9
 """What early, likely and late finishes stand for."""
+MOST_SPOILED = 10_000
+"""Bows spoiled in one batch are not drawn beyond this."""
+SETS_BY = 9
+"""Days after the last sitting by which all has set."""
 KEPT = 4
 """Plans whose draws are kept for the next that differs in its due days only."""
 INSTANT = 1e-4
@@ -93,6 +97,15 @@ class Draws:
         return self.pace.law.draw(self.rng("pace"), self.size)
 
     @cached_property
+    def midnights(self) -> Floats:
+        """Give the clock minute each day ahead ends, the one after the last too."""
+        clock = self.ahead.clock
+        days = (clock.last - clock.first).days + SETS_BY
+        return np.array(
+            [clock.at(clock.first + timedelta(days=n + 1)) for n in range(days)]
+        )
+
+    @cached_property
     def usual(self) -> Worked:
         """Give what is known of the hours she really works."""
         return worked(self.ahead.led, self.ahead.clock.first)
@@ -103,10 +116,10 @@ class Draws:
         clock, rng = self.ahead.clock, self.rng("bench")
         windows = len(clock.line.windows)
         share = self.usual.draw(rng, self.size, windows)
-        spread = self.coefficients[1][:, None]
+        spread = self.coefficients[1]
         noise = np.clip(spread * rng.standard_normal(share.shape), -BOUND, BOUND)
         start, length, owner = _split(clock)
-        rate = (share * np.exp(noise))[:, owner]
+        rate = (share * np.exp(noise))[owner]
         return Bench(*self._with_extra(start, length, rate))
 
     def _with_extra(
@@ -124,7 +137,7 @@ class Draws:
         fast = minutes * np.exp(np.clip(spread * noise, -BOUND, BOUND)) / INSTANT
         return (
             np.insert(start, at, by - INSTANT), np.insert(length, at, INSTANT),
-            np.insert(rate, at, fast, axis=1),
+            np.insert(rate, at, fast, axis=0),
         )  # fmt: skip
 
     @cached_property
@@ -182,9 +195,25 @@ class Draws:
     def spoils(self, task: Task) -> Ints:
         """Draw the bows that are spoiled before enough have come out well."""
         code = catalogue(self.ahead.led).split(task.kind)[0]
-        rng = self.rng("spoiled", task.job.key)
-        lost = rng.negative_binomial(task.bows, 1 - self.spoiled[code])
-        return np.asarray(lost, dtype=np.int64)
+        luck = self.rng("spoiled", task.job.key).random(self.size)
+        return spoils(task.bows, self.spoiled[code], luck)
+
+
+def spoils(bows: int, chance: Floats, luck: Floats) -> Ints:
+    """
+    Turn luck (0 to 1) into bows spoiled before so many came out well.
+
+    The negative binomial by its distribution function, term by term.
+    """
+    lost = np.zeros(luck.shape, dtype=np.int64)
+    term = (1 - chance) ** bows
+    upto, more = term.copy(), 0
+    while more < MOST_SPOILED and (beyond := luck > upto).any():
+        lost += beyond
+        more += 1
+        term *= chance * (bows + more - 1) / more
+        upto += term
+    return lost
 
 
 def _split(clock: BenchClock) -> tuple[Floats, Floats, Ints]:
@@ -224,14 +253,13 @@ def leaving(draws: Draws, plan: Draft) -> Mapping[str, Floats]:
 
     Plans that differ in their due days only are worked out once.
     """
-    order = sorted(range(len(plan.tasks)), key=lambda i: plan.tasks[i].job.off_bench)
-    tasks = [plan.tasks[i] for i in order]
+    tasks = sorted(plan.tasks, key=lambda task: task.job.off_bench)
     left = tuple(sum(s.left for s in h) for h in plan.stock.ribbons.values())
     key = (tuple(t._replace(job=_undated(t.job)) for t in tasks), left)
     known = draws.kept.get(key)
     if known is None:
         off = _off_bench(draws, plan, tasks)
-        known = {task.job.key: off[:, i] for i, task in enumerate(tasks)}
+        known = {task.job.key: off[i] for i, task in enumerate(tasks)}
         while len(draws.kept) >= KEPT:
             draws.kept.pop(next(iter(draws.kept)))
         draws.kept[key] = known
@@ -244,10 +272,10 @@ def _undated(job: Job) -> Job:
 
 def _off_bench(draws: Draws, plan: Draft, tasks: Sequence[Task]) -> Floats:
     if not tasks:
-        return np.empty((draws.size, 0))
+        return np.empty((0, draws.size))
     drawn = [draws.task(task) for task in tasks]
-    work = np.stack([minutes for minutes, _ in drawn], axis=1)
-    extra = np.stack([more for _, more in drawn], axis=1)
+    work = np.array([minutes for minutes, _ in drawn])
+    extra = np.array([more for _, more in drawn])
     off = off_bench(draws.bench, work, _releases(draws, tasks))
     off[_ribbon_out(draws.ahead, plan, tasks, extra)] = np.inf
     return off
@@ -256,11 +284,11 @@ def _off_bench(draws: Draws, plan: Draft, tasks: Sequence[Task]) -> Floats:
 def _releases(draws: Draws, tasks: Sequence[Task]) -> Ints:
     """Give the sitting from which each task may be worked on, in each draw."""
     none = np.zeros(draws.size, dtype=np.int64)
-    columns = [
+    rows = [
         draws.arrivals.get(task.job.release, none) if task.job.release > 0 else none
         for task in tasks
     ]
-    return np.stack(columns, axis=1)
+    return np.array(rows)
 
 
 def _ribbon_out(
@@ -277,8 +305,8 @@ def _ribbon_out(
             row[at] += length * each
     for ribbon, row in needs.items():
         left = sum(one.left for one in plan.stock.ribbons.get(ribbon, ()))
-        gone = np.cumsum(extra * row, axis=1)
-        out |= (gone > left) & (extra > 0) & (row > 0)
+        gone = np.cumsum(extra * row[:, None], axis=0)
+        out |= (gone > left) & (extra > 0) & (row[:, None] > 0)
     return out
 
 
@@ -310,38 +338,35 @@ def _of_order(draws: Draws, work: Work, column: Mapping[str, Floats]) -> Odds:
     if not work.tasks:
         return Odds(chance, clock.now, clock.now, clock.now, ((clock.first, 1.0, 0.0),))
     ready = np.max([column[t.job.key] + t.job.setting for t in work.tasks], axis=0)
-    early, likely, late = (clock.moment(m) for m in quantiles(ready))
-    finish = _by_day(clock, ready, _in_time(work, column))
+    rising = np.sort(ready)
+    early, likely, late = (clock.moment(m) for m in quantiles(rising))
+    finish = _by_day(draws, rising, np.sort(ready[_in_time(work, column)]))
     return Odds(chance, early, likely, late, finish)
 
 
-def quantiles(ready: Floats) -> tuple[float, float, float]:
-    """Give the early, likely and late moment: draws, not points between them."""
-    early, likely, late = np.quantile(
-        ready, (EARLY, LIKELY, LATE), method="inverted_cdf"
+def quantiles(rising: Floats) -> tuple[float, float, float]:
+    """Give the early, likely and late of sorted moments: draws, not points between."""
+    early, likely, late = (
+        float(rising[max(math.ceil(share * len(rising)) - 1, 0)])
+        for share in (EARLY, LIKELY, LATE)
     )
-    return float(early), float(likely), float(late)
+    return early, likely, late
 
 
 def _by_day(
-    clock: BenchClock, ready: Floats, in_time: NDArray[np.bool_]
+    draws: Draws, rising: Floats, timely: Floats
 ) -> tuple[tuple[date, float, float], ...]:
     """Give P(ready in time) and P(ready late) of each day that either can be."""
-    finite = np.isfinite(ready)
-    last = clock.moment(float(ready[finite].max())) if finite.any() else None
-    if last is None:
-        return ()
-    days = [
-        clock.first + timedelta(days=n)
-        for n in range((last.date() - clock.first).days + 1)
-    ]
-    ends = [clock.at(day + timedelta(days=1)) for day in days]
-    parts = [
-        np.diff(np.searchsorted(np.sort(ready[which & finite]), ends), prepend=0)
-        for which in (in_time, ~in_time)
-    ]
+    each, good = (
+        np.diff(np.searchsorted(moments, draws.midnights), prepend=0)
+        for moments in (rising, timely)
+    )
+    first, size = draws.ahead.clock.first, rising.size
+    days = np.flatnonzero(each)
+    late = (each - good)[days] / size
     return tuple(
-        (day, float(good) / ready.size, float(bad) / ready.size)
-        for day, good, bad in zip(days, *parts, strict=True)
-        if good or bad
+        (first + timedelta(days=at), share, bad)
+        for at, share, bad in zip(
+            days.tolist(), (good[days] / size).tolist(), late.tolist(), strict=True
+        )
     )

@@ -1,26 +1,33 @@
 """
 What drawing a plan costs: 4,096 draws x 60 orders x 60 days.
 
-    python tests/bench/bench_chances.py
+    python -m tests.bench.bench_chances
 
-Prints ratios taken in one run: to a fixed numpy kernel of the same size (one
-comparison of every draw's 60 totals with its 60 days, counted up), at most 15; and
-to the same draws one by one in plain Python, at least 50 times faster.
+Prints ratios taken in one run. Placing the tasks: to a fixed numpy kernel of the same
+size (one comparison of every draw's 60 totals with its 60 days, counted up), wanted at
+most 15. All of it, drawing included: to the kernel, and to the simulation in plain
+Python that the tests compare it with, wanted at least 50 times faster.
 """
 
 from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from datetime import timedelta
+from random import Random
 
 import numpy as np
 
 from planner.engines.chances import Bench, off_bench
+from planner.engines.odds import Draws, odds
+from planner.engines.work import draft, look_ahead
+from tests.engines.due_toys import GLUED, NAVY, NOW, RED, TODAY, order, told
+from tests.engines.test_odds import Plain
 
-DRAWS, ORDERS, DAYS, PLAIN = 4096, 60, 60, 64
+DRAWS, ORDERS, DAYS, PLAIN = 4096, 60, 60, 100
 
 
-def fastest(run: Callable[[], object], times: int = 5) -> float:
+def fastest(run: Callable[[], object], times: int = 7) -> float:
     """Seconds of the fastest of some runs."""
     best = float("inf")
     for _ in range(times):
@@ -30,52 +37,54 @@ def fastest(run: Callable[[], object], times: int = 5) -> float:
     return best
 
 
-def plain(start, length, rate, work, release):
-    """Follow the policy through one draw."""
-    left, done = list(work), [float("inf")] * len(work)
-    for sitting, begin in enumerate(start):
-        clock, end = begin, begin + length[sitting]
-        for task, since in enumerate(release):
-            if left[task] <= 0 or since > sitting or not rate[sitting]:
-                continue
-            takes = left[task] / rate[sitting]
-            if clock + takes > end + 1e-9:
-                left[task] -= (end - clock) * rate[sitting]
-                break
-            clock += takes
-            left[task], done[task] = 0.0, clock
-    return done
+def kernel() -> float:
+    """Time the fixed kernel."""
+    rng = np.random.default_rng(1)
+    gone = np.cumsum(rng.uniform(0, 156, (DRAWS, DAYS)), axis=1)
+    wanted = np.cumsum(rng.lognormal(4, 0.3, (DRAWS, ORDERS)), axis=1)
+    return fastest(lambda: (gone[:, None, :] < wanted[:, :, None]).sum(axis=-1))
 
 
-def main() -> None:
-    """Print the ratios, with no order, some and every order waiting for ribbon."""
+def placing(base: float) -> None:
+    """Time the placing alone, with no order, some and every order waiting."""
     rng = np.random.default_rng(1)
     bench = Bench(
         np.arange(DAYS) * 1440.0 + 1200, np.full(DAYS, 120.0),
-        rng.uniform(0, 1.3, (DRAWS, DAYS)),
+        rng.uniform(0, 1.3, (DAYS, DRAWS)),
     )  # fmt: skip
-    work = rng.lognormal(4, 0.3, (DRAWS, ORDERS))
-    gone = np.cumsum(bench.rate * bench.length, axis=1)
-    wanted = np.cumsum(work, axis=1)
-    kernel = fastest(lambda: (gone[:, None, :] < wanted[:, :, None]).sum(axis=-1))
-    print(f"fixed kernel: {1000 * kernel:.0f} ms")
-    rows = [bench.start.tolist(), bench.length.tolist()]
+    work = rng.lognormal(4, 0.3, (ORDERS, DRAWS))
     for name, every in (("none", 0), ("one in ten", 10), ("every one", 1)):
-        release = np.zeros((DRAWS, ORDERS), dtype=np.int64)
+        release = np.zeros((ORDERS, DRAWS), dtype=np.int64)
         if every:
-            some = release[:, every - 1 :: every]
-            release[:, every - 1 :: every] = rng.integers(0, 20, some.shape)
+            release[every - 1 :: every] = rng.integers(
+                0, 20, release[every - 1 :: every].shape
+            )
         took = fastest(lambda release=release: off_bench(bench, work, release))
-        lists = [x[:PLAIN].tolist() for x in (bench.rate, work, release)]
-        slow = fastest(
-            lambda lists=lists: [plain(*rows, *one) for one in zip(*lists, strict=True)],
-            2,
-        ) * DRAWS / PLAIN  # fmt: skip
-        print(
-            f"{name} waiting for ribbon: {took / kernel:.1f} times the kernel, "
-            f"{slow / took:.0f} times faster than plain Python"
+        print(f"placing, {name} waiting for ribbon: {took / base:.1f} kernels")
+
+
+def whole(base: float) -> None:
+    """Time all of it, and the same in plain Python."""
+    luck = Random(1)
+    led = told(
+        *(
+            order(
+                f"O{n}", (TODAY + timedelta(days=luck.randint(1, 58))).isoformat(),
+                {luck.choice((NAVY, RED, GLUED)): luck.randint(2, 14)},
+            )
+            for n in range(ORDERS)
         )
+    )  # fmt: skip
+    ahead = look_ahead(led, now=NOW, today=TODAY, days=DAYS - 1)
+    plan = draft(ahead)
+    took = fastest(lambda: odds(Draws(ahead, DRAWS), plan))
+    plain = Plain(led, 1, ahead)
+    slow = fastest(lambda: [plain.once() for _ in range(PLAIN)], 3) * DRAWS / PLAIN
+    print(f"all of it: {took / base:.1f} kernels, {slow / took:.0f} times plain Python")
 
 
 if __name__ == "__main__":
-    main()
+    fixed = kernel()
+    print(f"fixed kernel: {1000 * fixed:.0f} ms")
+    placing(fixed)
+    whole(fixed)

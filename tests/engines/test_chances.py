@@ -57,8 +57,12 @@ def case(seed, *, draws=5):
 
 
 def all_at_once(start, length, rate, work, release):
-    bench = Bench(np.array(start), np.array(length), np.array(rate, dtype=float))
-    return off_bench(bench, np.array(work, dtype=float), np.array(release, dtype=int))
+    """Give the draws as rows, as they came in."""
+    draws, sittings = len(rate), len(start)
+    rates = np.array(rate, dtype=float).reshape(draws, sittings).T
+    bench = Bench(np.array(start), np.array(length), rates)
+    found = off_bench(bench, np.array(work, dtype=float).T, np.array(release, int).T)
+    return found.T
 
 
 @pytest.mark.parametrize("seed", range(150))
@@ -75,9 +79,8 @@ def test_every_draw_is_what_it_would_be_by_hand(seed):
 
 
 def one_long_sitting(work):
-    work = np.asarray(work)
-    bench = Bench(np.array([0.0]), np.array([1e6]), np.ones((len(work), 1)))
-    return off_bench(bench, work, np.zeros(work.shape, dtype=np.int64))
+    bench = Bench(np.array([0.0]), np.array([1e6]), np.ones((1, len(work))))
+    return off_bench(bench, work.T, np.zeros(work.T.shape, dtype=np.int64)).T
 
 
 def test_three_exponential_tasks_end_as_the_poisson_table_says():

@@ -62,9 +62,9 @@ def lived(seed):
 class Plain:
     """The same laws, drawn and worked through one by one."""
 
-    def __init__(self, led, seed):
+    def __init__(self, led, seed, ahead=None):
         self.luck = Random(seed)
-        self.ahead = look_ahead(led, now=NOW, today=TODAY)
+        self.ahead = ahead or look_ahead(led, now=NOW, today=TODAY)
         self.plan = draft(self.ahead)
         self.pace, self.usual = pace(led), worked(led, TODAY)
         self.spoiled = spoilage(led)
