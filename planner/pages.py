@@ -17,6 +17,7 @@ from planner.views.common import Report, grid
 from planner.views.due import DueDates
 from planner.views.fair_plan import FairPlan
 from planner.views.finish import finish_picture
+from planner.views.flow import flow_picture
 from planner.views.pictures import (
     ACCOUNT_WEAVES,
     bookmark,
@@ -25,6 +26,7 @@ from planner.views.pictures import (
     ribbon,
 )
 from planner.views.stock import StockMatrix
+from planner.views.stories import Stories
 from planner.views.story import SpoolStory
 from planner.views.strip import strip_picture
 
@@ -78,6 +80,8 @@ def _pictures(view: Report) -> dict[str, Any]:
     if isinstance(view, SpoolStory):
         strip = strip_picture(view.strip, unit=view.unit, unit_nm=view.unit_nm)
         return {"strip": strip, "weaves": ACCOUNT_WEAVES}
+    if isinstance(view, Stories):
+        return {"flow": flow_picture(view.ribbons)}
     if isinstance(view, DueDates):
         codes = (part.order for day in view.days for part in day.segments)
         return {

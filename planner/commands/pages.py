@@ -11,7 +11,7 @@ from planner.commands import say
 from planner.commands.asking import made_words, names
 from planner.commands.options import Json
 from planner.commands.planning import due_view, fair_view
-from planner.commands.questions import stock_view, story_view
+from planner.commands.questions import stock_view, stories_view, story_view
 from planner.commands.session import Session, current
 from planner.engines.audit import most_unexplained
 from planner.ledgers.fairs import coming_fairs
@@ -21,6 +21,7 @@ from planner.views.due import DueDates
 from planner.views.fair_plan import FairPlan
 from planner.views.front_builder import NAMES
 
+ALL_SPOOLS = "spools.html"
 STORIES = 5
 """How many spools get a story page of their own: those with most to explain."""
 
@@ -70,6 +71,7 @@ def write_pages(
     views += [(NAMES["stock"], stock_view(s, led, "", "")), (NAMES["due"], due)]
     if fair is not None:
         views.append((NAMES["fair"], fair))
+    views.append((ALL_SPOOLS, stories_view(s, led)))
     views += [(f"story-{code}.html", story_view(s, led, code)) for code in stories]
     paths = [
         render(_linked(view, links, name), out=folder / name) for name, view in views
@@ -83,6 +85,7 @@ def _links(fair: bool, stories: list[str]) -> tuple[Link, ...]:
     made += [Link(text="Due dates", href=NAMES["due"])]
     if fair:
         made.append(Link(text="Fair plan", href=NAMES["fair"]))
+    made.append(Link(text="All spools", href=ALL_SPOOLS))
     made += [Link(text=f"Spool {code}", href=f"story-{code}.html") for code in stories]
     return tuple(made)
 

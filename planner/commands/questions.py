@@ -25,6 +25,7 @@ from planner.ledgers.stock import bundles_waiting
 from planner.rules.finding import find_spool
 from planner.views.common import Report
 from planner.views.stock import StockMatrix
+from planner.views.stories import Stories
 from planner.views.story import SpoolStory
 
 Page = Annotated[
@@ -183,7 +184,9 @@ def story(
     s = current()
     led = asked(s, as_of, known_on)
     if every:
-        _story_all(s, led, json=json)
+        whole = stories_view(s, led, day_words(s, as_of), day_words(s, known_on))
+        if finish(s, whole, json=json, page=page):
+            _say_stories(whole)
         return
     if spool is None:
         raise Unreadable("Which spool?", instead="bows story S7, or: bows story --all")
@@ -221,26 +224,44 @@ def _plain(text: str) -> str:
     return text.replace("\u2068", "").replace("\u2069", "")
 
 
-def _story_all(s: Session, led: Ledgers, *, json: bool) -> None:
-    from planner.engines.audit import most_unexplained
-    from planner.views.naming import length
+def stories_view(
+    s: Session, led: Ledgers, as_of: str = "", known_on: str = ""
+) -> Stories:
+    """Build the view of all spools."""
+    from planner.views.stories_builder import build
 
-    cat = catalogue(led)
-    found = [
-        {
-            "spool": code, "ribbon": cat.ribbon_name(led.spools[code].ribbon),
-            "unexplained_nm": nm, "unexplained": length(led, nm),
-        }
-        for code, nm in most_unexplained(led)
-    ]  # fmt: skip
-    if json or s.json:
-        say.as_json({"schema": "spool-to-stall/stories/1", "spools": found})
-        return
+    return build(
+        led, today=s.today, made=made_words(s), event_of=event_of(s), as_of=as_of,
+        known_on=known_on or None,
+    )  # fmt: skip
+
+
+def _say_stories(view: Stories) -> None:
+    say.out(view.short)
     say.table(
-        ("spool", "ribbon", "not yet explained"),
-        [(str(x["spool"]), str(x["ribbon"]), str(x["unexplained"])) for x in found],
-        right=(2,),
-    )
+        ("ribbon", "spools", "used", "lost", "share", "mainly"),
+        [(x.ribbon, str(len(x.spools)), x.used, x.lost, x.lost_share_shown, x.worst)
+         for x in view.ribbons],
+        right=(1, 2, 3, 4),
+    )  # fmt: skip
+    say.out("")
+    say.table(
+        ("spool", "lot", "joins", "lost", "not yet explained", "against its label"),
+        [(x.code, x.lot, str(x.joins or ""), x.lost, x.unexplained, x.label_check)
+         for x in view.spools],
+        right=(2, 3, 4),
+    )  # fmt: skip
+    say.out("")
+    if view.over_cut:
+        say.table(
+            ("over-cut", "parts", "each", f"{view.level_shown} sure between"),
+            [(x.role, str(x.parts), x.each, x.interval) for x in view.over_cut],
+            right=(1, 2),
+        )
+    for line in (view.over_cut_note, f"Labels are judged by: {view.rule}"):
+        say.out(line)
+    for oddity in view.odd:
+        say.talk(f"  ! {oddity.about}: {oddity.what}  try: {oddity.instead}")
 
 
 def orders(

@@ -24,8 +24,9 @@ from planner.engines.counts import CountLaw, Floats, count_draws, log_sum
 
 SHAPES = np.geomspace(0.5, 400.0, 60)
 """Shapes tried for kappa and for the shock."""
-KAPPA_CENTRE, SHOCK_CENTRE, SHAPE_SPREAD = 4.0, 8.0, 1.0
-"""Weak lognormal priors of the shapes: their medians, and the spread of the log."""
+KAPPA_CENTRE, KAPPA_SPREAD = 4.0, 1.0
+SHOCK_CENTRE, SHOCK_SPREAD = 8.0, 1.5
+"""Weak lognormal priors of the shapes: their medians, and the spreads of the log."""
 EFFECT_SPREAD, EFFECT_PRIOR = 0.5, 2.0
 """Prior spread of log effects of sizes and colours, worth so many effects seen."""
 JUDGED_SPREAD = 0.7
@@ -161,7 +162,11 @@ class _Model:
 
 @dataclass(frozen=True, slots=True)
 class _State:
-    """Where the fit stands: effects, their spread, shapes, the fairs' factors."""
+    """
+    Where the fit stands: effects, their spread, shapes, the fairs' factors.
+
+    swing: expected 1 / shock, which a few fairs leave larger than at the best shock.
+    """
 
     effects: Floats
     spread2: Floats
@@ -169,6 +174,7 @@ class _State:
     shock: float
     g: Floats
     g_shape: Floats
+    swing: float = 1 / SHOCK_CENTRE
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +205,15 @@ def pool(
     a guess of 0.
     """
     model = _model(history, guess)
-    state = _start(model)
+    state = _settle(model, _start(model), rounds, tolerance)
+    plain = _without_effects(model)
+    alone = _settle(plain, _cut(state, plain), rounds, tolerance)
+    if not model.history.told.any() or _worth(model, state) >= _worth(plain, alone):
+        return _pooled(model, state, _rates(model, state))
+    return _pooled(plain, alone, _rates(plain, alone))
+
+
+def _settle(model: _Model, state: _State, rounds: int, tolerance: float) -> _State:
     for _ in range(rounds):
         before = state
         state = _fit_effects(model, state, _rates(model, state))
@@ -209,7 +223,41 @@ def pool(
         )
         if _moved(before, state) < tolerance:
             break
-    return _pooled(model, state, _rates(model, state))
+    return state
+
+
+def _without_effects(model: _Model) -> _Model:
+    """Give the model in which kinds are exchangeable: no sizes, no colours."""
+    return replace(model, design=model.design[:, [0, -1]], sizes=0)
+
+
+def _cut(state: _State, plain: _Model) -> _State:
+    """Start the plain model where the other one stands, its base made to fit."""
+    away = plain.history.told.any(axis=0)
+    if not away.any():
+        return replace(state, effects=state.effects[[0, -1]])
+    return replace(state, effects=np.array([_start(plain).effects[0], 0.0]))
+
+
+def _worth(model: _Model, state: _State) -> float:
+    """
+    Give the log marginal likelihood of a model, its effects by Laplace's method.
+
+    A model with effects that tell nothing pays for them here.
+    """
+    rates, kappa = _rates(model, state), state.kappa
+    known = model.history.told.any(axis=0)
+    logs = rates.logs[:, known]
+    prior = _log_prior(logs, kappa, rates.mu[known])
+    whole = special.gammaln(kappa) - kappa * math.log(kappa)
+    step = np.log(logs[1] - logs[0])
+    seen = float((log_sum(rates.likelihood[:, known] + prior) + step - whole).sum())
+    ridge = model.ridge(state.spread2)
+    curved = np.linalg.slogdet(_hessian(model, state, rates))[1]
+    drift = state.effects.copy()
+    if model.base_spread == NO_GUESS_SPREAD:
+        drift[0] = 0.0
+    return seen - 0.5 * float(ridge @ drift**2 - np.log(ridge).sum() + curved)
 
 
 def _model(history: History, guess: Floats | Sequence[float] | float | None) -> _Model:
@@ -314,9 +362,9 @@ def _evidence(likelihood: Floats, prior: Floats) -> float:
     return float((log_sum(likelihood + prior) - log_sum(prior)).sum())
 
 
-def _best_shape(evidence: Sequence[float], centre: float) -> float:
+def _best_shape(evidence: Sequence[float], centre: float, spread: float) -> float:
     """Take the best shape of the grid under its weak prior, between grid points."""
-    away = (np.log(SHAPES / centre) / SHAPE_SPREAD) ** 2 / 2
+    away = (np.log(SHAPES / centre) / spread) ** 2 / 2
     score = np.asarray(evidence) - away
     i = min(max(int(np.argmax(score)), 1), SHAPES.size - 2)
     low, here, high = score[i - 1 : i + 2]
@@ -330,7 +378,7 @@ def _best_kappa(model: _Model, rates: _Rates) -> float:
     known = model.history.told.any(axis=0)
     logs, seen, mu = rates.logs[:, known], rates.likelihood[:, known], rates.mu[known]
     scores = [_evidence(seen, _log_prior(logs, shape, mu)) for shape in SHAPES]
-    return _best_shape(scores, KAPPA_CENTRE)
+    return _best_shape(scores, KAPPA_CENTRE, KAPPA_SPREAD)
 
 
 def _hessian(model: _Model, state: _State, rates: _Rates) -> Floats:
@@ -350,6 +398,8 @@ def _fit_effects(model: _Model, state: _State, rates: _Rates) -> _State:
     step = np.linalg.solve(hessian, slope - model.ridge(state.spread2) * pulled)
     effects = state.effects + step / max(1.0, float(np.max(np.abs(step))))
     energy = effects**2 + np.diag(np.linalg.inv(hessian))
+    if energy.size == 2:
+        return replace(state, effects=effects)
     groups = np.split(energy[1:-1], [model.sizes])
     spread2 = [_spread2(group) for group in groups]
     return replace(state, effects=effects, spread2=np.array(spread2))
@@ -371,7 +421,7 @@ def _fit_fairs(model: _Model, state: _State, rates: _Rates) -> _State:
         return state
     terms = _fair_terms(history, rates)
     scores = [_evidence(terms, _log_prior(FAIR_LOGS, s, 1.0)) for s in SHAPES]
-    shock = _best_shape(scores, SHOCK_CENTRE)
+    shock, swing = _best_shape(scores, SHOCK_CENTRE, SHOCK_SPREAD), _mean_inverse(scores)
     weight = special.softmax(terms + _log_prior(FAIR_LOGS, shock, 1.0), axis=0)
     g = (weight * np.exp(FAIR_LOGS)).sum(axis=0)
     variance = (weight * (np.exp(FAIR_LOGS) - g) ** 2).sum(axis=0)
@@ -379,7 +429,15 @@ def _fit_fairs(model: _Model, state: _State, rates: _Rates) -> _State:
     effects = state.effects.copy()
     effects[0] += math.log(level)
     shape = g**2 / variance
-    return replace(state, effects=effects, shock=shock, g=g / level, g_shape=shape)
+    return replace(
+        state, effects=effects, shock=shock, g=g / level, g_shape=shape, swing=swing
+    )
+
+
+def _mean_inverse(evidence: Sequence[float]) -> float:
+    """Average 1 / shock over what the fairs and the weak prior leave possible."""
+    away = (np.log(SHAPES / SHOCK_CENTRE) / SHOCK_SPREAD) ** 2 / 2
+    return float(special.softmax(np.asarray(evidence) - away) @ (1 / SHAPES))
 
 
 def _fair_terms(history: History, rates: _Rates) -> Floats:
@@ -411,7 +469,7 @@ def _pooled(model: _Model, state: _State, rates: _Rates) -> Pooled:
         mean_of_neighbours=rates.mu,
         kappa=state.kappa,
         shock=state.shock,
-        shock_ahead=1 / ((1 + level) / state.shock + common),
+        shock_ahead=1 / ((1 + level) * state.swing + common),
         fairs=state.g,
         told=told.sum(axis=0),
     )

@@ -23,6 +23,7 @@ from planner.plans.measure import LotCheck, LotTest, Measured, SpoolCheck, Verdi
 from planner.values.units import parse_length
 
 SETTING = "short measure rule"
+KEPT = "end worth keeping"
 LEAST = 12
 """Spools of a lot below which the errors are shown and nothing is concluded."""
 CONFIDENCE = 0.975
@@ -189,15 +190,17 @@ def _ran_out(
                 low += bundle.count * least
                 high += bundle.count * most
                 longest = max(longest, bundle.length)
-    return booked + max(round(low), 0), booked + max(round(high), 0) + longest
+    end = min(longest, int(setting(led, KEPT)))
+    return booked + max(round(low), 0), booked + max(round(high), 0) + end
 
 
 def _lots(led: Ledgers, checks: Sequence[SpoolCheck]) -> list[LotCheck]:
-    by_lot: dict[str, list[SpoolCheck]] = defaultdict(list)
+    by_lot: dict[tuple[str, str], list[SpoolCheck]] = defaultdict(list)
     for check in checks:
         if check.sure:
-            by_lot[check.lot].append(check)
-    return [_lot(led, lot, found) for lot, found in by_lot.items()]
+            # A delivery that stands in for a lot may hold several ribbons.
+            by_lot[check.lot, led.spools[check.spool].ribbon].append(check)
+    return [_lot(led, lot, found) for (lot, _), found in by_lot.items()]
 
 
 def _lot(led: Ledgers, lot: str, found: Sequence[SpoolCheck]) -> LotCheck:

@@ -41,6 +41,7 @@ class _Walk:
     error: float = 0.0
     parts: Counter[str] = field(default_factory=Counter)
     longest: int = 0
+    shortest: int = 1 << 60
     kept_end: bool = False
     moments: set[int] = field(default_factory=set)
 
@@ -90,6 +91,7 @@ def _note(led: Ledgers, walk: _Walk, row: Row) -> None:
         walk.parts[bundle.role] += bundle.count
         walk.moments.add(row.when)
         walk.longest = max(walk.longest, bundle.length)
+        walk.shortest = min(walk.shortest, bundle.length)
         walk.kept_end = False
 
 
@@ -99,9 +101,9 @@ def _close(
     """
     Close a stretch.
 
-    Of a spool that ran out an end shorter than she keeps may be gone unnoted.
+    Of a spool that ran out an end too short to cut or keep may be gone unnoted.
     """
-    thrown = 0 if row.reading or walk.kept_end else min(walk.longest, keep)
+    thrown = 0 if row.reading or walk.kept_end else min(walk.shortest, keep)
     read = _HOW[how] * (row.reading or 0)
     rounded = ROUNDED if row.reading else 0
     spread = sqrt(
