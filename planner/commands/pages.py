@@ -68,7 +68,8 @@ def write_pages(
         stories=stories,
     )  # fmt: skip
     views: list[tuple[str, Report]] = [(NAMES["front"], front)]
-    views += [(NAMES["stock"], stock_view(s, led, "", "")), (NAMES["due"], due)]
+    views.append((NAMES["stock"], stock_view(s, led, stories=stories)))
+    views.append((NAMES["due"], due))
     if fair is not None:
         views.append((NAMES["fair"], fair))
     views.append((ALL_SPOOLS, stories_view(s, led)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -46,13 +47,17 @@ def finish(s: Session, view: Report, *, json: bool, page: str | None) -> bool:
     return True
 
 
-def stock_view(s: Session, led: Ledgers, as_of: str, known_on: str) -> StockMatrix:
+def stock_view(
+    s: Session, led: Ledgers, as_of: str = "", known_on: str = "",
+    stories: Sequence[str] = (),
+) -> StockMatrix:  # fmt: skip
     """Build the stock matrix."""
     from planner.views.stock_builder import build
 
     return build(
-        led, today=s.today, made=made_words(s), as_of=as_of, known_on=known_on or None
-    )
+        led, today=s.today, made=made_words(s), as_of=as_of, known_on=known_on or None,
+        stories=stories,
+    )  # fmt: skip
 
 
 def stock(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 
 from planner.ledgers.bows import HOME
@@ -40,8 +40,13 @@ def build(
     made: str,
     as_of: str = "",
     known_on: str | None = None,
+    stories: Collection[str] = (),
 ) -> StockMatrix:
-    """Give the bows by size and colour, and what else is on the shelf."""
+    """
+    Give the bows by size and colour, and what else is on the shelf.
+
+    `stories` are the spools whose story lies on a page beside this one.
+    """
     cat, held = catalogue(led), stock(led)
     waits = waiting_bows(led)
     kinds = [
@@ -62,7 +67,7 @@ def build(
             for x in naming.colours_of(cat, kinds)
         ),
         total=StockFigures(**_sum(cells)), places=_places(led, held),
-        odd=tuple(oddities(led)), spools=tuple(spools_left(led)),
+        odd=tuple(oddities(led)), spools=tuple(spools_left(led, stories)),
         supplies=tuple(_supplies(led, cat)),
     )  # fmt: skip
 
@@ -157,8 +162,8 @@ def oddities(led: Ledgers) -> Iterable[Oddity]:
             )  # fmt: skip
 
 
-def spools_left(led: Ledgers) -> Iterable[SpoolLeft]:
-    """Give the spools with something on them or not yet explained."""
+def spools_left(led: Ledgers, stories: Collection[str] = ()) -> Iterable[SpoolLeft]:
+    """Give the spools with something on them; those with a story page link to it."""
     cat = catalogue(led)
     for held in spools(led):
         if not (held.left or held.in_bundles):
@@ -178,7 +183,8 @@ def spools_left(led: Ledgers) -> Iterable[SpoolLeft]:
             label_nm=base.label, label=naming.length(led, base.label),
             unexplained_nm=held.unexplained,
             unexplained=_or_blank(led, held.unexplained),
-            note=", ".join(notes), href=f"story-{held.spool}.html",
+            note=", ".join(notes),
+            href=f"story-{held.spool}.html" if held.spool in stories else "",
         )  # fmt: skip
 
 
