@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 
-from planner.ledgers.bows import HOME
+from planner.ledgers.bows import HOME, UNNOTICED
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import fairs
 from planner.ledgers.state import Ledgers
@@ -112,7 +112,9 @@ def _odd_words(led: Ledgers, held: KindStock) -> str:
         short = ", ".join(
             f"{n} at {place_name(led, p)}" for p, n in sorted(held.missing.items())
         )
-        return f"an entry is missing: {short} more went than the records had"
+        if held.kind.endswith(UNNOTICED):
+            return f"{short} went without their colour noticed; a count tells which"
+        return f"an entry is missing: more went than the records had ({short})"
     if held.claimed > held.home:
         return f"{held.claimed} promised and only {held.home} at home"
     return ""

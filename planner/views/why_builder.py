@@ -11,7 +11,7 @@ from planner.ledgers.bows import HOME, PLACE
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.state import Ledgers
 from planner.ledgers.timeline import UNEXPLAINED, Book, Row
-from planner.rules.finding import find_kind, place_name
+from planner.rules.finding import find_kind_or_unnoticed, place_name
 from planner.values.text import quoted
 from planner.views.foot import foot
 from planner.views.naming import length, money, shop_view
@@ -136,7 +136,7 @@ def _find(led: Ledgers, words: list[str]) -> tuple[Book, str, str]:
         if text[0] in "lL":
             noun, instead = ("lot", "bows supplies")
         raise Unknown(f"There is no {noun} {quoted(text)}.", instead=instead)
-    kind = find_kind(led, words)
+    kind = find_kind_or_unnoticed(led, words)
     if kind not in led.bows.items:
         raise Unknown(
             f"{catalogue(led).kind_name(kind)} has no entries yet.",

@@ -293,9 +293,25 @@ def test_the_stock_names_what_is_missing_until_it_is_typed(
     (seen,) = odd_lines(typed)
     typed("made 3 4in red --on yesterday")
 
-    assert seen[0] == "classic 4 in red"
-    assert "an entry is missing" in seen[1]
+    assert seen == (
+        "classic 4 in red",
+        "an entry is missing: more went than the records had (3 at home)",
+    )
     assert odd_lines(typed) == []
+
+
+def test_a_colour_nobody_noticed_is_no_missing_entry(typed: Typed, shop: Path) -> None:
+    """The bows are there; only a count can tell which of them went."""
+    typed("sold 3 4in ?")
+    (seen,) = odd_lines(typed)
+    why = json.loads(typed(["why", "4in", "?", "--json"]).out)
+
+    assert seen == (
+        "classic 4 in (colour not noticed)",
+        "3 at home went without their colour noticed; a count tells which",
+    )
+    assert why["about"] == "classic 4 in (colour not noticed)"
+    assert why["rows"][0]["change_amount"] == -3
 
 
 def test_a_sale_at_a_fair_that_is_over_is_taken_and_its_packing_clears_it(
