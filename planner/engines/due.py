@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from planner.engines.bench_clock import BenchClock
 from planner.engines.due_days import day_plans
 from planner.engines.minutes import median_minutes
-from planner.engines.more_time import TINY, more_time
+from planner.engines.more_time import TINY, least_lateness, more_time
 from planner.engines.sequence import Schedule
 from planner.engines.work import (
     FURTHER,
@@ -107,6 +107,7 @@ def plan(
         any_hours=ahead.any_hours,
         horizon=ahead.clock.last,
         more_time=None if brief else more_time(ahead, made.works, plans),
+        least_late=None if brief else least_lateness(ahead, made.works, plans),
         basis=_basis(ahead, made.works),
         worked=_worked(ahead.led),
         fairs=tuple(dict.fromkeys(ahead.fairs.values())),

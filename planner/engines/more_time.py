@@ -10,8 +10,10 @@ from datetime import date
 from planner.engines.bench_clock import BenchClock
 from planner.engines.sequence import Job, Timeline, fewest_late, preemptive_edd
 from planner.engines.work import Ahead, Work, ends
-from planner.plans.due import MoreTime, OrderPlan
+from planner.plans.due import LeastLateness, MoreTime, OrderPlan
 
+KICKS = 60
+"""Kicks of the search for the least weighted lateness."""
 TRIALS = 500
 """Nodes of the search for whom to ask for more time."""
 TINY = 1e-6
@@ -44,6 +46,41 @@ def more_time(
         },
         rest_late=tuple(w.order.code for w in works if w.order.code in still - asked),
     )  # fmt: skip
+
+
+def least_lateness(
+    ahead: Ahead, works: Sequence[Work], plans: Sequence[OrderPlan]
+) -> LeastLateness | None:
+    """
+    Find the order of whole orders with the least weighted lateness, in bench minutes.
+
+    None where nothing is late, or where the named policy can't be bettered.
+    """
+    if not any(one.state == "late" and one.make for one in plans):
+        return None
+    from planner.engines.weighted import least_weighted_lateness
+
+    line = ahead.clock.line
+    jobs = [_in_bench_minutes(_whole_job(w), line) for w in works if w.tasks]
+    found = least_weighted_lateness(jobs, kicks=KICKS)
+    now = _lateness(sorted(jobs, key=lambda job: job.off_bench))
+    if now - found.cost < 1:
+        return None
+    return LeastLateness(found.keys, found.cost, now, found.gap)
+
+
+def _in_bench_minutes(job: Job, line: Timeline) -> Job:
+    due = line.to_bench(job.due) if math.isfinite(job.due) else job.due
+    return replace(job, due=due, release=line.to_bench(job.release))
+
+
+def _lateness(jobs: Sequence[Job]) -> float:
+    """Add up weight x minutes late of whole jobs one after another."""
+    now = total = 0.0
+    for job in jobs:
+        now = max(now, job.release) + job.minutes
+        total += job.weight * max(now - job.off_bench, 0.0)
+    return total
 
 
 def _one_job(work: Work) -> bool:

@@ -151,6 +151,21 @@ class MoreTime:
 
 
 @dataclass(frozen=True, slots=True)
+class LeastLateness:
+    """
+    The order of work with the least lateness, each order's counted by its weight.
+
+    `minutes` are weight x bench minutes late, added up, against `now` of the named
+    policy; no order of whole orders can be better by more than the share `gap` of it.
+    """
+
+    orders: tuple[str, ...]
+    minutes: float
+    now: float
+    gap: float
+
+
+@dataclass(frozen=True, slots=True)
 class Basis:
     """How well the minutes of a pattern are known."""
 
@@ -178,6 +193,7 @@ class DuePlan:
     any_hours: bool
     horizon: date
     more_time: MoreTime | None = None
+    least_late: LeastLateness | None = None
     basis: tuple[Basis, ...] = ()
     worked: float | None = None
     fairs: tuple[str, ...] = ()

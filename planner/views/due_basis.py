@@ -9,11 +9,13 @@ from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.orders import ASKED, orders
 from planner.ledgers.shop import setting
 from planner.ledgers.state import Ledgers
-from planner.plans.due import DuePlan
+from planner.plans.due import DuePlan, LeastLateness
 from planner.values.days import short_day
 from planner.views import naming
 from planner.views.common import Oddity
 
+_PROVED = 0.005
+"""A gap below this is none that matters."""
 _FEW = 3
 """Sittings of a pattern below which its minutes are said to lean on a guess."""
 
@@ -48,6 +50,8 @@ def _rests_on(led: Ledgers, cat: Catalogue, plan: DuePlan) -> Iterator[str]:
         yield "What is on the way counts from noon of the day it is expected."
     if plan.draws:
         yield _chances_basis(plan)
+    if plan.least_late is not None:
+        yield _least_late(plan.least_late)
     asked = _quotes(led, plan.today)
     if asked:
         yield f"Asked for but not taken, so not planned: {listed(asked)}."
@@ -92,6 +96,18 @@ def _hours_basis(plan: DuePlan) -> str:
     return said + (
         f", all taken as worked; you usually work {round(100 * plan.worked)} % of "
         "what you plan."
+    )
+
+
+def _least_late(least: LeastLateness) -> str:
+    late = naming.minutes(least.now - least.minutes)
+    sure = (
+        "no order of work is better" if least.gap < _PROVED
+        else f"at most {100 * least.gap:.0f} % from the best"
+    )  # fmt: skip
+    return (
+        f"Worked in the order {listed(least.orders)} the lateness, weighed, would be "
+        f"less by {late} of bench time ({sure}), but more orders may be late."
     )
 
 

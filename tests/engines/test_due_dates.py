@@ -527,3 +527,24 @@ class TestWhatElseItKnows:
         begun = time.process_time()
         due_dates(led, now=NOW, today=TODAY)
         assert time.process_time() - begun < 1.0
+
+
+class TestLeastWeightedLateness:
+    """O1 takes four evenings and weighs 1; O2 takes an hour and weighs 9."""
+
+    made = plan(
+        order("O1", "2026-11-24", {NAVY: 46}),
+        order("O2", "2026-11-25", {RED: 10}, weight=9),
+    )
+
+    def test_the_small_heavy_order_would_better_go_first(self):
+        least = self.made.least_late
+        # O2's 120 min fit before Wednesday; O1's 480 then end 480 after its 120.
+        assert (least.orders, least.minutes, least.gap) == (("O2", "O1"), 480, 0)
+
+    def test_it_says_what_the_policy_costs_instead(self):
+        # O1 is 360 min late, O2 (by 240, at 600) 360 min at nine times the weight.
+        assert self.made.least_late.now == 360 + 9 * 360
+
+    def test_where_nothing_is_late_there_is_nothing_to_say(self):
+        assert plan(order("O1", "2026-11-29", {NAVY: 2})).least_late is None
