@@ -13,11 +13,13 @@ from typing import TYPE_CHECKING, Any
 
 from planner.errors import Trouble
 from planner.views.bench import bench_picture
+from planner.views.calibration import calibration_picture
 from planner.views.common import Report, grid
 from planner.views.due import DueDates
 from planner.views.fair_plan import FairPlan
 from planner.views.finish import finish_picture
 from planner.views.flow import flow_picture
+from planner.views.how_good import HowGoodReport
 from planner.views.pictures import (
     ACCOUNT_WEAVES,
     bookmark,
@@ -89,6 +91,8 @@ def _pictures(view: Report) -> dict[str, Any]:
             "weaves": order_weaves(codes),
             "finish": finish_picture(view.orders, view.days),
         }
+    if isinstance(view, HowGoodReport):
+        return {"calibration": calibration_picture(view.groups)}
     if isinstance(view, StockMatrix | FairPlan):
         return {"cells": _cells(view)}
     return {}

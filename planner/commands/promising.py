@@ -101,10 +101,14 @@ def rush(
 def _nth(ways: tuple[Way, ...], number: int) -> Way:
     if number > len(ways):
         raise Unreadable(
-            f"There are {len(ways)} ways, no {number}.",
+            f"There {_count(len(ways))}, no {number}.",
             instead="--take 1, or look again",
         )
     return ways[number - 1]
+
+
+def _count(ways: int) -> str:
+    return "is 1 way" if ways == 1 else f"are {ways} ways"
 
 
 def _taken(

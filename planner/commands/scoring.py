@@ -1,0 +1,94 @@
+"""How good the promises were."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, time
+from typing import TYPE_CHECKING
+
+from planner.commands import say
+from planner.commands.asking import made_words
+from planner.commands.options import Json
+from planner.commands.questions import Page, finish
+from planner.commands.session import Session, current
+from planner.fold import Folder
+from planner.ledgers.state import Ledgers
+from planner.log.codec import decode_many
+
+if TYPE_CHECKING:
+    from planner.plans.scored import Promised
+    from planner.views.how_good import HowGoodReport
+
+
+def how_good(json: Json = False, page: Page = None) -> None:
+    """
+    Say how good the promises were: chances stated against what came of them.
+
+    Stated minutes and full hours are worked out beside them, as of each promise.
+
+    Example: bows how-good
+    """
+    s = current()
+    view = how_good_view(s, s.ledgers())
+    if not finish(s, view, json=json, page=page):
+        return
+    say.out(view.short)
+    if view.scored:
+        say.out(f"Brier score {view.brier_shown} (0 is perfect)")
+        if view.plain_shown:
+            say.out(f"  against stated minutes, full hours: {view.plain_shown}")
+        say.out(f"ready between early and late: {view.within}; 80 % ought to be")
+        say.out(f"ready by the late day: {view.by_late}; 90 % ought to be")
+        say.table(
+            ("chances stated", "promises", "stated", "came true"),
+            [(g.chances, str(g.count), g.told_shown, g.came_shown)
+             for g in view.groups],
+            right=(1, 2, 3),
+        )  # fmt: skip
+    for line in view.rests_on:
+        say.out(f"  · {line}")
+
+
+def how_good_view(s: Session, led: Ledgers) -> HowGoodReport:
+    """Score the promises and build the view."""
+    from planner.engines.promises import how_good as score
+    from planner.engines.promises import promises
+    from planner.views.how_good_builder import build
+
+    kept = promises(led)
+    scores = score(kept, s.today, _plain(s, led, kept))
+    return build(led, scores, made=made_words(s))
+
+
+def _plain(
+    s: Session, led: Ledgers, kept: Sequence[Promised]
+) -> Mapping[int, date | None]:
+    """Fold the log up to each promise, and reckon as she would without the engine."""
+    from planner.engines.promises import plain_finish
+
+    found: dict[int, date | None] = {}
+    if not kept:
+        return found
+    folder = Folder(zone=led.zone, decode=decode_many, voided=led.voided)
+    after = 0
+    for one in kept:
+        last = _end_of_entry(s, one.seq)
+        for rows in s.log.rows(after=after, upto=last):
+            folder.feed(rows)
+        after = last
+        row = s.log.row(one.seq)
+        if row is not None:
+            moment = _moment(s, row[5])
+            found[one.seq] = plain_finish(folder.ledgers, one.order, now=moment)
+    return found
+
+
+def _end_of_entry(s: Session, seq: int) -> int:
+    row = s.log.row(seq)
+    return max((r[0] for r in s.log.entry_rows(row[2])), default=seq) if row else seq
+
+
+def _moment(s: Session, happened: str) -> datetime:
+    if len(happened) == 10:
+        return datetime.combine(date.fromisoformat(happened), time(12), s.zone)
+    return datetime.fromisoformat(happened).astimezone(s.zone)

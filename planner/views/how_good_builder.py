@@ -1,0 +1,106 @@
+"""Build the view of how good the promises were."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.ledgers.state import Ledgers
+from planner.plans.scored import Group, HowGood, Promised
+from planner.values.days import short_day
+from planner.views import naming
+from planner.views.due_builder import chance_words
+from planner.views.foot import foot
+from planner.views.how_good import ChanceGroup, HowGoodReport, PromiseKept
+
+FEW = 20
+"""Promises decided below which little can be told."""
+
+
+def build(led: Ledgers, scores: HowGood, *, made: str) -> HowGoodReport:
+    """Show how good the promises were."""
+    return HowGoodReport(
+        shop=naming.shop_view(led),
+        foot=foot(led, as_of=scores.today.isoformat(), known_on=None, made=made),
+        short=short(scores), scored=scores.scored, met=scores.met, brier=scores.brier,
+        brier_shown=_score(scores.brier), plain_brier=scores.plain_brier,
+        plain_shown=_compared(scores), compared=scores.compared,
+        within=_of(scores.within, scores.spread),
+        by_late=_of(scores.by_late, scores.spread),
+        days_off="" if scores.pinball is None else f"{scores.pinball:.2f} days",
+        groups=tuple(_group(one) for one in scores.groups),
+        promises=tuple(_promise(one, scores) for one in reversed(scores.promises)),
+        rests_on=tuple(_rests_on(scores)),
+    )  # fmt: skip
+
+
+def short(scores: HowGood) -> str:
+    """Answer in a sentence or two."""
+    if not scores.promises:
+        return (
+            "No promise was kept yet: take an order with bows rush ... --take or "
+            "bows promise ... --take."
+        )
+    if not scores.scored:
+        return f"None of {len(scores.promises)} promises is decided yet."
+    stated = sum(g.count * g.told for g in scores.groups) / scores.scored
+    said = (
+        f"{scores.met} of {scores.scored} promises were met, where "
+        f"{round(100 * stated)} % were to be."
+    )
+    if scores.own_brier is None or scores.plain_brier is None or scores.scored < FEW:
+        return said
+    better = scores.own_brier < scores.plain_brier
+    return said + (
+        f" The chances were {'better' if better else 'no better'} than stated minutes "
+        "and full hours."
+    )
+
+
+def _score(brier: float | None) -> str:
+    return "" if brier is None else f"{brier:.3f}"
+
+
+def _compared(scores: HowGood) -> str:
+    if scores.own_brier is None or scores.plain_brier is None:
+        return ""
+    return f"{scores.own_brier:.3f} against {scores.plain_brier:.3f}"
+
+
+def _of(count: int, total: int) -> str:
+    return (
+        f"{count} of {total} ({round(100 * count / total)} %)" if total else "none yet"
+    )
+
+
+def _group(one: Group) -> ChanceGroup:
+    return ChanceGroup(
+        chances=f"{round(100 * one.least)} to {round(100 * one.most)} %",
+        count=one.count, told=one.told, told_shown=chance_words(one.told),
+        came=one.came, came_shown=f"{round(100 * one.came)} %", low=one.low,
+        high=one.high,
+    )  # fmt: skip
+
+
+def _promise(one: Promised, scores: HowGood) -> PromiseKept:
+    met = one.in_time(scores.today)
+    return PromiseKept(
+        order=one.order, made_on=one.made.isoformat(), due_on=one.due.isoformat(),
+        due=short_day(one.due), chance=one.chance,
+        chance_shown=chance_words(one.chance),
+        finished_on=one.finished.isoformat() if one.finished else "",
+        finished=short_day(one.finished) if one.finished else "",
+        came="open" if met is None else "in time" if met else "late",
+        plain_on=one.plain.isoformat() if one.plain else "",
+        plain=short_day(one.plain) if one.plain else "",
+    )  # fmt: skip
+
+
+def _rests_on(scores: HowGood) -> Iterator[str]:
+    yield (
+        "An order counts as ready on the day it was told ready, or the last bows were "
+        "made for it, or else was handed over."
+    )
+    if 0 < scores.scored < FEW:
+        yield f"{scores.scored} promises tell little yet: luck may account for much."
+    if scores.compared < scores.scored:
+        yield f"Stated minutes and full hours were worked out for {scores.compared}."
