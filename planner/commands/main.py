@@ -83,7 +83,7 @@ WHERE: dict[str, Any] = {
     "found": "stock:found",
     "lost": "stock:lost",
     "show": "stock:show",
-    "labels": "stock:labels",
+    "labels": "tracing:labels",
     # orders
     "order": {
         "": "Orders: asked, taken, changed, ready, paid, handed over, back.",
@@ -131,7 +131,8 @@ WHERE: dict[str, Any] = {
     },
     # the questions
     "due": "planning:due",
-    "rush": "planning:rush",
+    "rush": "promising:rush",
+    "promise": "promising:promise",
     "stock": "questions:stock",
     "spools": "questions:spools",
     "bundles": "questions:bundles",
@@ -140,6 +141,9 @@ WHERE: dict[str, Any] = {
     "supplies": "questions:supplies",
     "catalogue": "questions:patterns",
     "story": "questions:story",
+    "trace": "tracing:trace",
+    "trim": "trimming:trim",
+    "cutting": "cutting:cutting",
     "why": "records:why",
     "what-if": "whatif:what_if",
     "report": "pages:report",

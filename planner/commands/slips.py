@@ -56,9 +56,7 @@ def _missing(error: Any) -> Refusal:
     label = _label(error)
     wants = label if label.startswith("-") else "more"
     words = getattr(error.param, "help", "") or label
-    return Unreadable(
-        f"{_path(error)} wants {wants}: {words}", instead=_example(error)
-    )
+    return Unreadable(f"{_path(error)} wants {wants}: {words}", instead=_example(error))
 
 
 def _no_option(error: Any) -> Refusal:

@@ -86,9 +86,7 @@ def _accept(
     from planner.rules.trimming import cut_to
 
     if not words:
-        raise Unreadable(
-            "Of which pattern?", instead="bows trim classic 4in --accept"
-        )
+        raise Unreadable("Of which pattern?", instead="bows trim classic 4in --accept")
 
     def rule(led: Ledgers) -> Proposal:
         pattern = find_pattern(led, words)
@@ -167,5 +165,7 @@ def _guess(s: Session, size: int, width: int, *, json: bool, page: str | None) -
 
 def _say_guess(view: SizeGuess) -> None:
     say.out(f"For {view.what}, cut the body {view.range} long.")
-    say.table(("what takes ribbon", "how much"), [(x.what, x.range) for x in view.lines])
+    say.table(
+        ("what takes ribbon", "how much"), [(x.what, x.range) for x in view.lines]
+    )
     say.out(view.note)

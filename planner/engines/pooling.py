@@ -421,7 +421,10 @@ def _fit_fairs(model: _Model, state: _State, rates: _Rates) -> _State:
         return state
     terms = _fair_terms(history, rates)
     scores = [_evidence(terms, _log_prior(FAIR_LOGS, s, 1.0)) for s in SHAPES]
-    shock, swing = _best_shape(scores, SHOCK_CENTRE, SHOCK_SPREAD), _mean_inverse(scores)
+    shock, swing = (
+        _best_shape(scores, SHOCK_CENTRE, SHOCK_SPREAD),
+        _mean_inverse(scores),
+    )
     weight = special.softmax(terms + _log_prior(FAIR_LOGS, shock, 1.0), axis=0)
     g = (weight * np.exp(FAIR_LOGS)).sum(axis=0)
     variance = (weight * (np.exp(FAIR_LOGS) - g) ** 2).sum(axis=0)

@@ -211,5 +211,3 @@ def _lot(led: Ledgers, lot: str, found: Sequence[SpoolCheck]) -> LotCheck:
     return LotCheck(
         lot, first.ribbon, first.supplier, tuple(c.spool for c in found), test
     )
-
-

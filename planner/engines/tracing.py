@@ -185,9 +185,7 @@ def handed(led: Ledgers) -> dict[int, Order]:
     return kept
 
 
-def _here(
-    led: Ledgers, batch: Batch, went: Iterable[Went]
-) -> tuple[int, int, int]:
+def _here(led: Ledgers, batch: Batch, went: Iterable[Went]) -> tuple[int, int, int]:
     """Give how many bows of a batch are still here: at least, likely, at most."""
     balance = led.bows.balance(batch.kind)
     shelf = balance.total(PLACE)

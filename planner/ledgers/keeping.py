@@ -108,8 +108,7 @@ def take_up(cells: Cells, head: Head, *, look: Look) -> Ledgers:
     for noun in NOUNS:
         led.pages[noun] = _shelf(f"pages.{noun}", cells, head, _page_reader(look))
     led.plain = {
-        name: _recaller(cells, WORKED_OUT + number)
-        for number, name in enumerate(PLAIN)
+        name: _recaller(cells, WORKED_OUT + number) for number, name in enumerate(PLAIN)
     }
     return led
 

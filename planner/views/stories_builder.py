@@ -232,4 +232,3 @@ def _odd(led: Ledgers, over: OverCut, event_of: EventOf) -> Iterable[Oddity]:
             "don't account for: a cut may not have been entered.",
             instead=f"bows story {found.spool}",
         )
-

@@ -11,6 +11,7 @@ from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import fairs
 from planner.ledgers.state import Ledgers
 from planner.plans.tracing import BatchTrace, BundleTrace, Source, Went
+from planner.rules.base import plural
 from planner.values.daywords import spoken
 from planner.views import naming
 from planner.views.common import Swatch
@@ -49,6 +50,14 @@ def _day(iso: str) -> str:
     return spoken(date.fromisoformat(iso)) if iso else ""
 
 
+def _reach(bows: int, known: int, possible: int) -> str:
+    words = f"{plural(known, 'batch', 'batches')}, {naming.bows(bows)}, are known to "
+    words += "hold its ribbon"
+    if possible:
+        words += f"; {plural(possible, 'more batch', 'more batches')} could"
+    return f"{words}."
+
+
 class _Look:
     """What building one trace looks things up in."""
 
@@ -68,8 +77,7 @@ class _Look:
             f"{base.supplier}",
             "forward": True,
             "swatches": (naming.swatch_of_ribbon(self.cat, base.ribbon),),
-            "short": f"It is in {naming.bows(bows)} of {len(known)} known batches, "
-            f"and could be in {len(found.batches) - len(known)} more.",
+            "short": _reach(bows, len(known), len(found.batches) - len(known)),
             "pull": tuple(self.pull(code, found.left, found.ends, found.bundles,
                                     batches)),
             "people": self.people(found.batches),
@@ -121,7 +129,8 @@ class _Look:
             yield f"{self.length(ends)} in ends kept"
         for one in bundles:
             if one.waiting:
-                yield f"{one.waiting} {one.role} parts of bundle {one.bundle}"
+                parts = plural(one.waiting, f"{one.role} part")
+                yield f"{parts} of bundle {one.bundle}"
         yield from self.pull_batches(batches)
 
     def pull_batches(self, batches: Iterable[TracedBatch]) -> Iterable[str]:
@@ -204,5 +213,3 @@ class _Look:
             supplier=one.supplier, received_on=one.received,
             received=_day(one.received), bundle=cut, sure=one.sure,
         )  # fmt: skip
-
-

@@ -56,12 +56,18 @@ def _short(led: Ledgers, told: list[tuple[Needs, CutLength | None]]) -> str:
         )
     saving = [cut for cut in cuts if cut.saved > 0]
     more = [cut for cut in cuts if cut.saved < 0]
-    saved = naming.length(led, sum(c.saved for c in saving)) if saving else "nothing"
+    saved = naming.length(led, sum(c.saved for c in saving)) if saving else ""
     money = naming.money(led, sum(c.saved_money for c in saving))
-    words = f"Shorter cuts of {len(saving)} parts would save {saved} ({money}) a year"
+    words = []
+    if saving:
+        parts = "part" if len(saving) == 1 else "parts"
+        words.append(
+            f"shorter cuts of {len(saving)} {parts} would save {saved} ({money}) a year"
+        )
     if more:
-        words += f"; {len(more)} should be cut longer to keep enough from being short"
-    return f"{words}."
+        words.append(f"{len(more)} should be cut longer, or too many come out short")
+    said = "; ".join(words) or "every length that can be judged is right as it is"
+    return f"{said[0].upper()}{said[1:]}."
 
 
 def _line(led: Ledgers, found: Needs, cut: CutLength | None) -> CutLengthLine:

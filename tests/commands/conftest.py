@@ -36,9 +36,7 @@ def _frozen() -> Iterator[None]:
 
 
 @pytest.fixture(name="typed")
-def _typed(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], frozen: None
-) -> Typed:
+def _typed(tmp_path: Path, capsys: pytest.CaptureFixture[str], frozen: None) -> Typed:
     """Type a line as she would (after ``bows``) at the shop in a folder of its own."""
 
     def type_line(line: str | list[str], *, shop: Path | None = None) -> Said:

@@ -129,7 +129,9 @@ def _end(
     rng: Random, code: str, left: int, care: float, days: Iterator[str]
 ) -> list[tuple[Event, str]]:
     if left >= 20 * INCH:
-        return [(_read(rng, code, left, care), next(days))] if rng.random() < 0.7 else []
+        return (
+            [(_read(rng, code, left, care), next(days))] if rng.random() < 0.7 else []
+        )
     told: list[tuple[Event, str]] = []
     if left >= KEPT:
         told.append((EndKept(spool=code, length=left), next(days)))

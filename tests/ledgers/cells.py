@@ -91,8 +91,9 @@ def laid_bare(led: Ledgers) -> dict[str, Any]:
         "spoiled": list(led.spoiled),
         "batch out": list(led.batch_out),
         "registries": {n: list(getattr(led, n).items()) for n in REGISTRIES},
-        "pages": {noun: _page(led, noun) for noun in sorted(led.pages)
-                  if led.pages[noun]},
+        "pages": {
+            noun: _page(led, noun) for noun in sorted(led.pages) if led.pages[noun]
+        },
         "books": {book.name: _book(book) for book in led.books},
         **today(led),
     }
