@@ -155,12 +155,19 @@ class _Filling:
         self.sets: Counter[tuple[int, str]] = Counter()
         self.cut: Counter[tuple[int, int]] = Counter()
 
-    def take(self, wanted: Sequence[tuple[int, int]], lot: str) -> bool:
+    def take(self, wanted: Sequence[tuple[int, int]]) -> bool:
+        """Cut (want, sets) from the first lot that holds them, new spools last."""
+        lots = self.question.lots
+        return any(
+            self._take(wanted, lot, new=new) for new in (False, True) for lot in lots
+        )
+
+    def _take(self, wanted: Sequence[tuple[int, int]], lot: str, *, new: bool) -> bool:
         """Cut (want, sets) from a lot, longest part first, or leave all as it was."""
         free, cut = list(self.free), Counter(self.cut)
         for length, count in _by_length(self.question, wanted):
             for _ in range(count):
-                run = self._run(length, lot)
+                run = self._run(length, lot, new=new)
                 if run is None:
                     self.free, self.cut = free, cut
                     return False
@@ -170,15 +177,16 @@ class _Filling:
             self.sets[at, lot] += n
         return True
 
-    def _run(self, length: int, lot: str) -> int | None:
+    def _run(self, length: int, lot: str, *, new: bool) -> int | None:
         runs = self.question.runs
         fits = [
             i for i, run in enumerate(runs) if run.lot == lot and self.free[i] >= length
         ]
         begun = [i for i in fits if runs[i].begun or self.free[i] < runs[i].free]
+        choice = begun or (fits if new else [])
         if self.best:
-            return min(begun or fits, key=self.free.__getitem__, default=None)
-        return next(iter(begun or fits), None)
+            return min(choice, key=self.free.__getitem__, default=None)
+        return next(iter(choice), None)
 
 
 def _by_length(
@@ -195,13 +203,13 @@ def in_turn(question: Question, *, best: bool = False) -> Placed:
     """
     Cut order after order, the largest first, each from the first lot that takes it all.
 
-    Longest part first, from the first run with room (`best`: the fullest), begun
-    spools before new ones.  What no lot takes whole goes set by set.
+    Longest part first, from the first run with room (`best`: the fullest); a new spool
+    is begun where no begun one does.  What no lot takes whole goes set by set.
     """
     filling = _Filling(question, best=best)
     for places in _largest_first(question):
         whole = [(at, question.wants[at].sets) for at in places]
-        if not any(filling.take(whole, lot) for lot in question.lots):
+        if not filling.take(whole):
             _set_by_set(filling, places)
     return Placed(dict(filling.sets), dict(filling.cut))
 
@@ -216,5 +224,5 @@ def _largest_first(question: Question) -> list[list[int]]:
 def _set_by_set(filling: _Filling, places: Sequence[int]) -> None:
     for at in places:
         for _ in range(filling.question.wants[at].sets):
-            if not any(filling.take([(at, 1)], lot) for lot in filling.question.lots):
+            if not filling.take([(at, 1)]):
                 break

@@ -14,6 +14,7 @@ import argparse
 import csv
 import time
 from collections import Counter
+from collections.abc import Sequence
 from pathlib import Path
 from random import Random
 
@@ -67,7 +68,7 @@ def pack_all(folder: Path, seconds: float) -> None:
     """Print a line an instance, and how many are at what is known."""
     bounds = known(folder)
     print(f"{'instance':24} known      bound plan  ffd  gap  seconds")
-    at_best = proved = count = wrong = 0
+    at_best = proved = count = wrong = rolls = plain = 0
     for path in sorted(folder.glob("*.txt")):
         wanted, room = read(path)
         low, high = bounds.get(path.stem, (0, 0))
@@ -78,6 +79,7 @@ def pack_all(folder: Path, seconds: float) -> None:
         count += 1
         at_best += not high or found.bins <= high
         proved += found.proved
+        rolls, plain = rolls + found.bins, plain + ffd
         wrong += bool(high) and (found.bound > high or found.bins < low)
         print(
             f"{path.stem:24} {low:4}-{high:<4} {found.bound:6} {found.bins:4} {ffd:4}"
@@ -85,6 +87,7 @@ def pack_all(folder: Path, seconds: float) -> None:
             flush=True,
         )
     print(f"{at_best} of {count} at the best known, {proved} proved, {wrong} wrong")
+    print(f"{rolls} rolls in all, first-fit decreasing {plain}: {rolls / plain:.4f}")
 
 
 def shop(seed: int, room: float) -> tuple[list[Want], list[Run], int]:
@@ -132,35 +135,49 @@ def _new(chance: Random) -> list[Run]:
     ]
 
 
-def plan_all(seeds: int, seconds: float) -> None:
-    """Print a line a shop: levels, bounds, gap, what first-fit decreasing needs."""
+def plan_all(seeds: int, seconds: float, *, counted: bool) -> None:
+    """
+    Print a line a shop: levels, bounds, gap, seconds; what first-fit decreasing needs.
+
+    `counted`: without a clock, as `bows cutting` plans, in seconds of the processor.
+    """
+    clock = None if counted else time.perf_counter
+    watch = time.process_time if counted else time.perf_counter
     print(
         "room seed  uncut lots new ends(in) part  bounds          gap %  seconds  ffd"
     )
-    gaps = []
+    gaps, ours, plain = [], [0] * 5, [0] * 5
     for room in (1.02, 1.1, 1.4, 2.5):
         for seed in range(seeds):
             wants, runs, usable = shop(seed, room)
-            start = time.perf_counter()
-            plan = plan_cuts(
-                wants, runs, usable=usable, seconds=seconds, clock=time.perf_counter
-            )
-            took = time.perf_counter() - start
+            start = watch()
+            plan = plan_cuts(wants, runs, usable=usable, seconds=seconds, clock=clock)
+            took = watch() - start
             question = Question(tuple(wants), tuple(runs), usable)
+            values = [level.value for level in plan.levels]
+            bounds = [level.bound for level in plan.levels]
+            ffd = list(scores(question, in_turn(question)))
             gaps.append(plan.gap)
-            values = tuple(level.value for level in plan.levels)
-            bounds = tuple(level.bound for level in plan.levels)
-            plain = scores(question, in_turn(question))
+            ours = [a + b for a, b in zip(ours, values, strict=True)]
+            plain = [a + b for a, b in zip(plain, ffd, strict=True)]
             print(
                 f"{room:4} {seed:4}  {_told(values)}  {_told(bounds)}"
-                f" {100 * plan.gap:8.3f} {took:7.2f}  {_told(plain)}",
+                f" {100 * plan.gap:8.3f} {took:7.2f}  {_told(ffd)}",
                 flush=True,
             )
     within = sum(gap <= 0.005 for gap in gaps)
     print(f"{within} of {len(gaps)} within 0.5 % of the ribbon cut")
+    print(f"in all: {_told(ours)}, first-fit decreasing {_told(plain)}")
+    taken, first = (_taken(total) for total in (ours, plain))
+    print(f"new spools opened and ends lost, against it: {taken / max(first, 1):.3f}")
 
 
-def _told(scored: tuple[int, ...]) -> str:
+def _taken(total: Sequence[int]) -> int:
+    """Give new spools opened (100 yd each) and ends lost together, nm."""
+    return total[2] * 100 * NM_PER_YARD + total[3]
+
+
+def _told(scored: Sequence[int]) -> str:
     uncut, lots, new, ends, spools = scored
     return f"{uncut} {lots} {new} {ends / NM_PER_INCH:6.2f} {spools:2}"
 
@@ -172,7 +189,8 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=60.0)
     parser.add_argument("--shops", type=int, default=5)
     told = parser.parse_args()
-    plan_all(told.shops, 3.0)
+    for counted in (True, False):
+        plan_all(told.shops, 3.0, counted=counted)
     if told.folder:
         pack_all(told.folder, told.seconds)
 
