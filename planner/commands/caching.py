@@ -11,10 +11,9 @@ import os
 import sys
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import planner
 from planner.errors import CacheLost
@@ -37,8 +36,7 @@ _NAME = "spool-to-stall"
 _CODE = ("ledgers", "events", "fold.py", "log/codec.py", "values/moments.py")
 
 
-@dataclass
-class Kept:
+class Kept(NamedTuple):
     """The cache that some ledgers came out of, for bringing it up."""
 
     file: cache.Cache

@@ -7,6 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
+from planner.commands import lean
 from planner.commands.lazy import SETTINGS, lazy_group
 from planner.commands.session import (
     Session,
@@ -202,7 +203,10 @@ def run() -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
-    sys.exit(main(sys.argv[1:]))
+    lean.begin()
+    code = main(sys.argv[1:])
+    lean.end()
+    sys.exit(code)
 
 
 def main(argv: list[str]) -> int:

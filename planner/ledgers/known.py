@@ -8,7 +8,6 @@ came to, unless a late line or a reading falls among them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from struct import Struct
 from typing import TYPE_CHECKING
 
@@ -28,7 +27,6 @@ Line = tuple[int, int, int, int, int]
 LONG_AGO = -(1 << 62)
 
 
-@dataclass(slots=True)
 class Known:
     """
     A timeline added up to some length and number of place-wide counts.
@@ -38,13 +36,14 @@ class Known:
     line, and of the newest place-wide count seen by then.
     """
 
-    length: int
-    whole: int
-    held: dict[int, int]
-    fresh: int
-    reading: int
-    newest: int
-    counted: int
+    __slots__ = ("counted", "fresh", "held", "length", "newest", "reading", "whole")
+
+    def __init__(
+        self, length: int, whole: int, held: dict[int, int], fresh: int, reading: int,
+        newest: int, counted: int,
+    ) -> None:  # fmt: skip
+        self.length, self.whole, self.held, self.fresh = length, whole, held, fresh
+        self.reading, self.newest, self.counted = reading, newest, counted
 
 
 def carry_on(known: Known, lines: Sequence[Line], book: Book) -> bool:

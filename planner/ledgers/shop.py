@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from planner.errors import NoShop
 from planner.ledgers.state import Ledgers
-from planner.values.bench import BenchHours, BenchRule
+
+if TYPE_CHECKING:
+    from planner.values.bench import BenchHours
 
 NOUNS = ("shop",)
 """The noun whose pages the shop is read from."""
@@ -85,12 +87,14 @@ def _settings(led: Ledgers) -> dict[str, str]:
 
 def bench_hours(led: Ledgers) -> BenchHours:
     """Give the bench hours as last told; none at all if never told."""
+    from datetime import date
+
+    from planner.values.bench import BenchHours, BenchRule
+
     page = led.page("hours", "")
     if not page:
         return BenchHours(rules=(), off_days=(), extra=())
     e = page[-1].event
-    from datetime import date
-
     return BenchHours(
         rules=tuple(
             BenchRule(

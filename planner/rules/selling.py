@@ -11,7 +11,7 @@ from planner.errors import Absurd, Ambiguous
 from planner.events.selling import BowsSold, CostPaid, SaleTakenBack
 from planner.ledgers.bows import HOME, STALL, UNNOTICED, stall
 from planner.ledgers.catalogue import catalogue
-from planner.ledgers.fairs import CALLED_OFF, PACKED, SETTLED, Fair, fairs
+from planner.ledgers.fairs import CALLED_OFF, PACKED, SETTLED, Fair, fairs, fairs_on
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.rules.base import Proposal, proposal
@@ -53,10 +53,7 @@ def fair_on(led: Ledgers, day: str) -> Fair | None:
     Raises:
         Ambiguous: when two fairs are on and her records don't tell them apart.
     """
-    on = [
-        f for f in fairs(led).values()
-        if f.state != CALLED_OFF and any(d[0] == day for d in f.days)
-    ]  # fmt: skip
+    on = [f for f in fairs_on(led, day) if f.state != CALLED_OFF]
     for told in (
         [f for f in on if day in f.opened],
         [f for f in on if f.state in (PACKED, SETTLED)],
