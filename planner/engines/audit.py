@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from planner.engines.strip_law import settle
 from planner.ledgers import ribbon as r
 from planner.ledgers.bows import FOUND, HANDED_OVER, PLACE, RETURNED, SOLD, STALL
 from planner.ledgers.catalogue import catalogue
@@ -44,7 +45,8 @@ def story(led: Ledgers, spool: str) -> Story:
     accounts = {k: v for k, v in balance.accounts.items() if k != OPENING}
     return Story(
         spool=spool, opening=-balance[OPENING], accounts=accounts,
-        missing=dict(balance.missing), pieces=tuple(_pieces(led, spool, rows)),
+        missing=dict(balance.missing),
+        pieces=settle(_pieces(led, spool, rows), accounts),
         steps=tuple(_steps(rows)), label=label_check(led, spool),
         joins=_joins(led, spool), used_up=_used_up(rows), uncut=_uncut(led, spool),
     )  # fmt: skip
