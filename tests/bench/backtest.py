@@ -230,10 +230,14 @@ def report(scored: Scored, *, n: int) -> None:
 
 def placed(scored: Scored) -> str:
     """Say how evenly counts fall in their laws, kind by kind (Kolmogorov-Smirnov)."""
-    table = np.array(list(scored.places.values()))
-    tests = [float(stats.kstest(kind, "uniform").pvalue) for kind in table.T]
+    found: dict[tuple[int, int], list[float]] = {}
+    for (shop, _), row in scored.places.items():
+        for kind, place in enumerate(row):
+            found.setdefault((shop, kind), []).append(float(place))
+    tests = [float(stats.kstest(x, "uniform").pvalue) for x in found.values()]
+    table = np.array([place for row in found.values() for place in row])
     low = sum(p < 0.05 for p in tests)
-    far = float(stats.kstest(table.ravel(), "uniform").statistic)
+    far = float(stats.kstest(table, "uniform").statistic)
     middle = float(np.mean((table > 0.1) & (table < 0.9)))
     return (
         f"randomised PIT, Kolmogorov-Smirnov by kind: {low} of {len(tests)} below "

@@ -1,0 +1,68 @@
+"""
+Integrals over a log rate or a fair's factor, on grids of logs.
+
+Pure numbers for `planner.engines.pooling`: likelihoods of counts (their tails where a
+kind sold out unseen), gamma priors, and the shapes that make data likeliest.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import special
+
+from planner.engines.counts import Floats, log_sum
+
+SHAPES = np.geomspace(0.5, 400.0, 60)
+"""Shapes tried for kappa and for the shock."""
+KAPPA_CENTRE, KAPPA_SPREAD = 4.0, 1.0
+SHOCK_CENTRE, SHOCK_SPREAD = 8.0, 1.5
+"""Weak lognormal priors of the shapes: their medians, and the spreads of the log."""
+Z = np.linspace(-8.0, 12.0, 61)
+"""Grid for integrals over a log rate, in standard deviations of its rough law."""
+FAIR_LOGS = np.linspace(-4.0, 3.0, 181)[:, None]
+"""Grid of logs for a fair's factor, from a 55th to twenty times the usual."""
+
+
+def log_terms(
+    sold: Floats, mean: Floats, shape: Floats, hidden: NDArray[np.bool_]
+) -> Floats:
+    """Log-likelihood up to a constant: NB for counts, its tail where sold out."""
+    terms = np.asarray(sold * np.log(mean) - (sold + shape) * np.log1p(mean / shape))
+    out = np.broadcast_to(hidden, terms.shape)
+    if out.any():
+        n, m, k = (np.broadcast_to(x, terms.shape)[out] for x in (sold, mean, shape))
+        tail = special.betainc(n, k, m / (m + k))
+        terms[out] = np.log(np.maximum(tail, 1e-300))
+    return terms
+
+
+def log_prior(logs: Floats, shape: float, mean: Floats | float) -> Floats:
+    """Gamma law as a density of the log, up to a constant."""
+    return np.asarray(shape * (logs - np.log(mean) - np.exp(logs) / mean))
+
+
+def evidence(likelihood: Floats, prior: Floats) -> float:
+    """Sum of log marginal likelihoods, each prior made whole on its own grid."""
+    return float((log_sum(likelihood + prior) - log_sum(prior)).sum())
+
+
+def best_shape(worths: Sequence[float], centre: float, spread: float) -> float:
+    """Take the best shape of the grid under its weak prior, between grid points."""
+    away = (np.log(SHAPES / centre) / spread) ** 2 / 2
+    score = np.asarray(worths) - away
+    i = min(max(int(np.argmax(score)), 1), SHAPES.size - 2)
+    low, here, high = score[i - 1 : i + 2]
+    bend = low - 2 * here + high
+    shift = 0.5 * (low - high) / bend if bend < 0 else 0.0
+    step = math.log(SHAPES[1] / SHAPES[0])
+    return float(SHAPES[i] * math.exp(step * min(max(shift, -1.0), 1.0)))
+
+
+def mean_inverse(worths: Sequence[float]) -> float:
+    """Average 1 / shock over what the fairs and the weak prior leave possible."""
+    away = (np.log(SHAPES / SHOCK_CENTRE) / SHOCK_SPREAD) ** 2 / 2
+    return float(special.softmax(np.asarray(worths) - away) @ (1 / SHAPES))
