@@ -42,9 +42,15 @@ class _Spool:
 
 
 def plant(
-    seed: int, *, spools: int = 24, missing_share: float = 0.03, read_share: float = 0.3
+    seed: int, *, spools: int = 24, missing_share: float = 0.03, read_share: float = 0.3,
+    midway: float = 0.12,
 ) -> Planted:
-    """Plant one shop; `missing_share` is the share of bundles never entered."""
+    """
+    Plant one shop.
+
+    `missing_share` is the share of bundles never entered, `read_share` of spools read
+    before their first cut, `midway` of cuts after which a spool is read.
+    """
     rng = Random(f"planted {seed}")
     over = {"body": rng.uniform(0.1, 0.9) * INCH, "knot": rng.uniform(0.0, 0.4) * INCH}
     care = rng.uniform(0.8, 1.25)
@@ -53,8 +59,8 @@ def plant(
     told: list[tuple[Event, str]] = [*_opening()]
     codes = iter(range(1, 100_000))
     for number in range(1, spools + 1):
-        told += _live(rng, made, f"S{number}", lots, care, missing_share, read_share,
-                      codes)  # fmt: skip
+        shares = missing_share, read_share, midway
+        told += _live(rng, made, f"S{number}", lots, care, shares, codes)
     facts = [(n, Fact(event, day)) for n, (event, day) in enumerate(told, start=1)]
     made.led = fold_facts(facts, zone="UTC")
     return made
@@ -78,8 +84,9 @@ def _opening() -> Iterator[tuple[Event, str]]:
 
 def _live(
     rng: Random, made: Planted, code: str, lots: dict[str, float], care: float,
-    missing_share: float, read_share: float, codes: Iterator[int],
+    shares: tuple[float, float, float], codes: Iterator[int],
 ) -> list[tuple[Event, str]]:  # fmt: skip
+    missing_share, read_share, midway = shares
     lot = rng.choice(sorted(lots))
     label = rng.choice([50, 100]) * YARD
     came = round(label * (1 + lots[lot] + rng.gauss(0, 0.003)))
@@ -111,7 +118,7 @@ def _live(
                                    length=length, count=cut), next(days)))  # fmt: skip
         if left < 20 * INCH:
             break
-        if rng.random() < 0.12:
+        if rng.random() < midway:
             told.append((_read(rng, code, left, care), next(days)))
     told += _end(rng, code, left, care, days)
     return told
