@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import Any
 
 from planner.engines.tolerance import bound, by_counting, least_count
@@ -133,14 +134,14 @@ def _parts_a_year(led: Ledgers, found: Needs, now: int) -> int:
 
 def _money(led: Ledgers, found: Needs, saved: int, now: int) -> int:
     """Reckon what ribbon saved costs (minor units): each spool's price by its label."""
-    paid = length = 0
+    paid, parts = Fraction(0), 0
     for spool, count in _cut_for(led, found, now):
         base = led.spools.get(spool)
         if base is not None and base.paid and base.label:
             # Weighed by the parts cut: dear ribbon counts as often as it is used.
-            paid += base.paid * count * 1_000_000 // (base.label // 1000)
-            length += count
-    return round(saved * paid / length / 1_000_000_000) if length else 0
+            paid += Fraction(base.paid * count, base.label)
+            parts += count
+    return round(saved * paid / parts) if parts else 0
 
 
 def guess(*, size: int, width: int, loops: int = LOOPS) -> Guess:

@@ -7,7 +7,7 @@ in it, and what first in, first out makes likely is marked *inferred*.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 
 from planner.engines.audit import batch_links
@@ -119,12 +119,14 @@ def _went(led: Ledgers, batch: Batch) -> Iterator[Went]:
         yield _link(gone)
     known = sum(gone.count for gone in told if gone.known)
     open_ = batch.count - known
-    seen = {gone.seq for gone in told}
-    if open_ <= 0:
-        return
+    seen: Counter[int] = Counter()
+    for gone in told:
+        seen[gone.seq] += gone.count
     for row in _unnamed_outs(led, batch):
-        if row.seq not in seen:
-            yield _possible(led, batch, row, min(row.amount, open_))
+        # Beyond what is likely from this batch, the rest could be of it as well.
+        more = min(row.amount, open_) - seen[row.seq]
+        if more > 0:
+            yield _possible(led, batch, row, more)
 
 
 def _link(gone: Gone) -> Went:

@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from planner.engines.cut_length import LEAST, cut_now, guess, needs, recommend
+from planner.engines.cut_length import (
+    CONFIDENCE,
+    COVERAGE,
+    LEAST,
+    cut_now,
+    guess,
+    needs,
+    recommend,
+)
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.state import Ledgers
 from planner.plans.trimming import CutLength, Needs
@@ -85,9 +93,17 @@ def _line(led: Ledgers, found: Needs, cut: CutLength | None) -> CutLengthLine:
         saved=naming.length(led, cut.saved) if cut and cut.saved else "nothing",
         saved_money=naming.money(led, cut.saved_money) if cut else "",
         why=_why(led, cut) if cut else f"it takes {LEAST} bows measured one by one",
-        accept=f'bows trim "{pattern.name}" --role {found.role} --accept'
-        if cut and cut.length != now else "",
+        accept=_accept(pattern.name, cut) if cut and cut.length != now else "",
     )  # fmt: skip
+
+
+def _accept(name: str, cut: CutLength) -> str:
+    """Say what to type to take it, her own levels with it."""
+    words = f'bows trim "{name}" --role {cut.needs.role}'
+    if (cut.coverage, cut.confidence) != (COVERAGE, CONFIDENCE):
+        sure, short = cut.confidence * 100, (1 - cut.coverage) * 100
+        words += f" --sure {sure:.4g} --short {short:.4g}"
+    return f"{words} --accept"
 
 
 def _why(led: Ledgers, cut: CutLength) -> str:
