@@ -8,8 +8,9 @@ newsvendor's rule under limits (`engines.fair_choice`).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from datetime import date
 
 import numpy as np
@@ -24,6 +25,7 @@ from planner.engines.fair_choice import (
     gains_to_make,
 )
 from planner.engines.fair_costs import Materials
+from planner.engines.fair_exposure import TRAITS, USUAL_HOURS, traits_of
 from planner.engines.fair_forecast import Forecast, forecast, usual_price
 from planner.engines.fair_history import HALF_LIFE
 from planner.engines.fair_kinds import kinds_for
@@ -311,7 +313,8 @@ def _basis(
         source=cast.source, fairs=len(cast.told), sold=sum(r.sold for r in rows),
         unlogged=sum(r.unlogged for r in rows),
         unnoticed=sum(one.unnoticed for one in cast.told),
-        sold_out=sum(r.sold_out for r in rows), power=cast.power, half_life=HALF_LIFE,
+        sold_out=sum(r.sold_out for r in rows), factors=_factors(shelf.fair, cast),
+        half_life=HALF_LIFE,
         kinds=len(goods),
         never_brought=sum(not cast.seen[g.kind].brought for g in goods),
         guessed_total=cast.guessed_total, planned_minutes=shelf.planned_minutes,
@@ -320,6 +323,15 @@ def _basis(
         awaited=tuple(shelf.in_time), untold=_untold(shelf), unpriced=unpriced,
         cost_guessed=sum(materials.of(g.kind) is None for g in goods), gap=round(gap),
     )  # fmt: skip
+
+
+def _factors(fair: Fair, cast: Forecast) -> tuple[tuple[str, float], ...]:
+    """Say what each trait of the coming fair does to what is asked for."""
+    found = zip(traits_of(fair).tolist(), astuple(cast.powers), strict=True)
+    each = [math.exp(trait * power) for trait, power in found]
+    # Hours count in proportion unless the records say otherwise.
+    each[1] /= (fair.open_minutes / 60 or 1.0) / USUAL_HOURS
+    return tuple(zip(TRAITS, each, strict=True))
 
 
 def _untold(shelf: Shelf) -> tuple[str, ...]:

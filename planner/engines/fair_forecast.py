@@ -2,8 +2,9 @@
 How many bows of each kind a coming fair may ask for.
 
 Rates an hour at a usual crowd are pooled over size and colour (`engines.pooling`); a
-fair's exposure is its hours times a power of its crowd class, fitted to the past fairs
-and shrunk to 1.  Her guess is a weak prior; with neither, a rule of thumb stands in.
+fair's exposure is what its hours, crowd, season and roof make of it
+(`engines.fair_exposure`).  Her guess is a weak prior; with neither, a rule of thumb
+stands in.
 """
 
 from __future__ import annotations
@@ -15,21 +16,21 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.engines.counts import CountLaw, Floats
-from planner.engines.fair_history import (
-    USUAL_CROWD,
-    FairTold,
-    crowd_of,
-    fairs_told,
-    seen_of,
+from planner.engines.fair_exposure import (
+    USUAL,
+    Powers,
+    exposure,
+    exposure_of,
+    fit_powers,
+    told_traits,
 )
+from planner.engines.fair_history import FairTold, fairs_told, seen_of
 from planner.engines.pooling import History, Pooled, pool
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import Fair
 from planner.ledgers.state import Ledgers
 from planner.plans.fair import KindSeen, Source
 
-POWER, POWER_SPREAD = 1.0, 0.35
-"""Prior of the power of the crowd: proportional, give or take a third."""
 FEE_TIMES = 4.5
 """Takings as a multiple of the fee where nothing is known: they are said to be 2 to 10
 times (a rule of thumb), and this is their geometric middle."""
@@ -48,7 +49,7 @@ class Forecast:
     exposure: float
     told: tuple[FairTold, ...]
     seen: Mapping[str, KindSeen]
-    power: float
+    powers: Powers
     source: Source
     guessed_total: float | None
 
@@ -85,11 +86,11 @@ def forecast(
     if not sold:
         source = "guess" if guess else "rule of thumb"
         guess = guess or dict.fromkeys(every, rule_of_thumb(fair, price) / len(every))
-    pooled, power = _fit(cat, every, told if sold else (), fair, guess)
+    pooled, powers = _fit(cat, every, told if sold else (), fair, guess)
     return Forecast(
-        kinds=every, pooled=pooled, exposure=exposure(fair, power), told=told,
+        kinds=every, pooled=pooled, exposure=exposure(fair, powers), told=told,
         seen={k: seen_of(told, k, fair.guess.get(k)) for k in every},
-        power=power, source=source,
+        powers=powers, source=source,
         guessed_total=None if source == "history" else sum((guess or {}).values()),
     )  # fmt: skip
 
@@ -99,18 +100,12 @@ def _known(cat: Catalogue, kind: str) -> bool:
     return pattern in cat.patterns and way in cat.colourways
 
 
-def exposure(fair: Fair, power: float) -> float:
-    """Give hours times the crowd's factor; a fair of no length counts as one hour."""
-    hours = fair.open_minutes / 60 or 1.0
-    return float(hours * (crowd_of(fair) / USUAL_CROWD) ** power)
-
-
 def rule_of_thumb(fair: Fair, price: float) -> float:
     """Give the bows sold at a fair of which nothing is known."""
     most = max(fair.open_minutes, 60) / MINUTES_A_SALE
     if fair.fee and price > 0:
         return min(FEE_TIMES * fair.fee / price, most)
-    return min(BOWS_AN_HOUR * exposure(fair, POWER), most)
+    return min(BOWS_AN_HOUR * exposure(fair, USUAL), most)
 
 
 def her_guess(fair: Fair, kinds: Sequence[str]) -> dict[str, float]:
@@ -143,32 +138,13 @@ def _fit(
     told: Sequence[FairTold],
     fair: Fair,
     guess: Mapping[str, float],
-) -> tuple[Pooled, float]:
-    """Pool with the crowd taken as it is, fit its power to that, and pool again."""
-    pooled = _pool(cat, kinds, told, fair, guess, POWER)
-    power = crowd_power(told, pooled)
-    if abs(power - POWER) < 0.02:
-        return pooled, POWER
-    return _pool(cat, kinds, told, fair, guess, power), power
-
-
-def crowd_power(told: Sequence[FairTold], pooled: Pooled) -> float:
-    """
-    Fit the power of the crowd to what fairs' factors still show of it.
-
-    A weighted regression of log factors on log crowds, shrunk as a normal prior
-    would have it; the factors' own spread is taken from their fitted shape.
-    """
-    if len(told) < 3:
-        return POWER
-    weight = np.array([one.weight for one in told])
-    crowd = np.log([one.crowd / USUAL_CROWD for one in told])
-    factor = np.log(np.maximum(pooled.fairs, 1e-6))
-    away = crowd - np.average(crowd, weights=weight)
-    both = float((weight * away * (factor - np.average(factor, weights=weight))).sum())
-    noise = 1 / pooled.shock
-    spread = float((weight * away**2).sum()) + noise / POWER_SPREAD**2
-    return min(max(POWER + both / spread, 0.0), 2.5)
+) -> tuple[Pooled, Powers]:
+    """Pool with fairs taken as usual, fit the powers to that, and pool again."""
+    pooled = _pool(cat, kinds, told, fair, guess, USUAL)
+    powers = fit_powers(told, pooled, USUAL)
+    if powers == USUAL:
+        return pooled, USUAL
+    return _pool(cat, kinds, told, fair, guess, powers), powers
 
 
 def _pool(
@@ -177,12 +153,12 @@ def _pool(
     told: Sequence[FairTold],
     fair: Fair,
     guess: Mapping[str, float],
-    power: float,
+    powers: Powers,
 ) -> Pooled:
-    history = _history(cat, kinds, told, power)
+    history = _history(cat, kinds, told, powers)
     if not guess:
         return pool(history)
-    rates = {k: n / exposure(fair, power) for k, n in guess.items()}
+    rates = {k: n / exposure(fair, powers) for k, n in guess.items()}
     if len(rates) < len(kinds):
         rates = {**_not_guessed(history, kinds, rates), **rates}
     return pool(history, guess=np.array([rates[k] for k in kinds]))
@@ -204,14 +180,14 @@ def _not_guessed(
 
 
 def _history(
-    cat: Catalogue, kinds: Sequence[str], told: Sequence[FairTold], power: float
+    cat: Catalogue, kinds: Sequence[str], told: Sequence[FairTold], powers: Powers
 ) -> History:
     shape = (len(told), len(kinds))
     sold, exposed, brought = np.zeros(shape), np.zeros(shape), np.zeros(shape)
     hidden = np.zeros(shape, dtype=bool)
     at = {kind: n for n, kind in enumerate(kinds)}
     for f, one in enumerate(told):
-        whole = one.hours * (one.crowd / USUAL_CROWD) ** power
+        whole = exposure_of(told_traits(one), powers)
         for kind, row in one.kinds.items():
             if kind in at:
                 k = at[kind]

@@ -51,6 +51,8 @@ class FairTold:
     weight: float
     kinds: Mapping[str, Told]
     unnoticed: int
+    indoor: bool
+    day: str
 
 
 def fairs_told(led: Ledgers, fair: Fair) -> list[FairTold]:
@@ -75,6 +77,8 @@ def _fair_told(fair: Fair, ahead: date) -> FairTold:
         weight=float(0.5 ** (max(age, 0) / HALF_LIFE)),
         kinds=kinds_told(fair),
         unnoticed=sum(unnoticed.values()),
+        indoor=fair.indoor,
+        day=fair.first_day,
     )
 
 

@@ -96,8 +96,9 @@ class Basis:
 
     `fairs`, `sold`: settled fairs looked at, and bows sold there; `unlogged`: of
     those, sales not typed, taken at the middle of their range; `unnoticed`: sold
-    with the colour not noticed and shared out.  `power` is what the crowd counts for,
-    `half_life` the days after which a fair counts half.  `kinds` were considered,
+    with the colour not noticed and shared out.  `factors` are what the crowd, the
+    hours (beyond proportion), the open air and the season do to it; `half_life` the
+    days after which a fair counts half.  `kinds` were considered,
     `never_brought` of them had never been at a fair.  `untold` names what is missing
     and therefore no limit (bench hours, spools, a supply's code); `unpriced` are kinds
     left out for want of a price, `cost_guessed` how many kinds' materials had none.
@@ -110,7 +111,7 @@ class Basis:
     unlogged: float = 0.0
     unnoticed: int = 0
     sold_out: int = 0
-    power: float = 1.0
+    factors: tuple[tuple[str, float], ...] = ()
     half_life: int = 0
     kinds: int = 0
     never_brought: int = 0

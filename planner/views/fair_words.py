@@ -16,6 +16,11 @@ MISSED = 5
 CROWDS = {1: "quiet", 2: "thin", 3: "usual", 4: "busy", 5: "packed"}
 """The words for a crowd, as she types them."""
 USUAL = 3
+OTHER_TRAITS = {
+    "hours": "An hour of a fair of this length",
+    "outdoor": "A fair outdoors",
+    "christmas": "A fair in November or December",
+}
 
 
 def rests_on(led: Ledgers, plan: FairPlan, fair: Fair) -> tuple[str, ...]:
@@ -28,7 +33,7 @@ def rests_on(led: Ledgers, plan: FairPlan, fair: Fair) -> tuple[str, ...]:
         *_bench(plan),
         *_untold(led, plan),
         *_missed(led, plan),
-        "It knows nothing yet of seasons, weather or the other stalls.",
+        "It knows nothing of the weather or the other stalls.",
     )
 
 
@@ -95,13 +100,16 @@ def _records(plan: FairPlan) -> Iterator[str]:
 
 
 def _crowd(plan: FairPlan, fair: Fair) -> Iterator[str]:
+    times = dict(plan.basis.factors)
     crowd = fair.crowd_told or fair.crowd
-    if plan.basis.fairs and crowd != USUAL:
-        times = (crowd / USUAL) ** plan.basis.power
+    if plan.basis.fairs and crowd != USUAL and "crowd" in times:
         yield (
-            f"A {CROWDS[crowd]} crowd is taken to ask for {times:.2f} times what a "
-            "usual one does."
+            f"A {CROWDS[crowd]} crowd is taken to ask for {times['crowd']:.2f} times "
+            "what a usual one does."
         )
+    for trait, said in OTHER_TRAITS.items():
+        if abs(times.get(trait, 1.0) - 1) >= 0.03:
+            yield f"{said} is taken to ask for {times[trait]:.2f} times the usual."
 
 
 def _bench(plan: FairPlan) -> Iterator[str]:

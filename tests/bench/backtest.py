@@ -169,6 +169,8 @@ def score(
     out, rng = Scored([], [], [], [], {}), np.random.default_rng(7)
     for trial in every:
         past, asked = history(sales, trial), sales.counts[trial.ahead]
+        if not past.sold.any():
+            continue
         fitted = fit(history(sales, trial, half_life=half_life))
         brought = {name: way(past) for name, way in BASELINES.items()}
         brought["pooled"] = by_law(fitted)

@@ -114,7 +114,7 @@ PLAN = FairPlan(
     takings_high=9_500, fee=6_000, materials=30,
     basis=Basis(
         source="history and guess", fairs=4, sold=61.5, unlogged=5.5, sold_out=9,
-        power=0.8, half_life=365, kinds=4, never_brought=1, guessed_total=6.0,
+        factors=(("crowd", 1.26), ("outdoor", 0.8)), half_life=365, kinds=4, never_brought=1, guessed_total=6.0,
         planned_minutes=120, order_minutes=90, for_orders=9,
     ),
 )  # fmt: skip
@@ -223,10 +223,11 @@ def test_what_it_rests_on_is_said_in_full() -> None:
         "noticed: they count at the middle of what counts and takings allow.",
         "1 kind of 4 thought of had never been at a fair.",
         "A busy crowd is taken to ask for 1.26 times what a usual one does.",
+        "A fair outdoors is taken to ask for 0.80 times the usual.",
         "2 h of bench time before the fair, less 1 h 30 min for 9 bows still to be "
         "made for orders.",
         "Likely to be asked for beyond what you bring: 2in cherry (3 wanted, 0 there).",
-        "It knows nothing yet of seasons, weather or the other stalls.",
+        "It knows nothing of the weather or the other stalls.",
     )
 
 
