@@ -22,12 +22,12 @@ from planner.ledgers.shop import bench_hours
 from planner.ledgers.state import Ledgers
 from planner.values.bench import minutes_of, sittings_between
 
-WORKED, WORKED_SPREAD, WORKED_SURE = 0.95, 0.25, 2.0
+WORKED, WORKED_SPREAD, WORKED_SURE = 0.88, 0.25, 2.0
 """Share of a sitting expected to be worked, the spread of its log, and how sure."""
-WORKED_VARIANCE = 0.4
+WORKED_VARIANCE = 1.0
 """Variance of the mean log, in units of the spread's square."""
-MISS_AFTER_WORKED = Share(1.0, 14.0)
-MISS_AFTER_MISSED = Share(1.5, 2.5)
+MISS_AFTER_WORKED = Share(1.0, 10.0)
+MISS_AFTER_MISSED = Share(1.5, 2.0)
 """Chance to miss a sitting after one that was kept, and after one missed."""
 SPOIL = Share(0.7, 30.0)
 """Chance that a bow comes out spoiled, before any was counted."""

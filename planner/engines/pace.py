@@ -30,7 +30,7 @@ GUESS = 480.0
 """Seconds a bow where nothing at all is known, of any pattern."""
 SPREAD, SURE = 0.22, 3.0
 """Spread between sittings expected beforehand, and how sure that is (shape)."""
-TOGETHER, EACH, UNTOLD = 1.4, 0.4, 8.0
+TOGETHER, EACH, UNTOLD = 2.5, 0.5, 8.0
 """Variances of the stated minutes' error, all together and each; of a mere guess."""
 PRACTICE, PRACTICE_VARIANCE = -0.05, 0.04
 """Expected exponent of the practice curve: a doubling takes off 3 %."""

@@ -60,7 +60,9 @@ def test_a_rush_taken_in_another_way_is_due_on_its_own_day(asked: Typed) -> None
 
     assert said.code == 0, said.err
     order = json.loads(asked("due --json").out)["orders"][0]
-    assert (order["due_on"], order["chance"] >= 0.9) == (later["due_on"], True)
+    # Under a code of its own it is drawn anew: within what draws can tell.
+    assert order["due_on"] == later["due_on"]
+    assert order["chance"] == pytest.approx(later["chance"], abs=0.02)
 
 
 def test_a_way_that_is_not_there_is_refused(asked: Typed) -> None:

@@ -99,9 +99,10 @@ def test_the_earliest_day_can_be_promised_and_none_before_it(seed):
 
 
 class TestWays:
-    """Twenty by tomorrow are too many for one evening of two hours."""
+    """Twenty in three days are too many to be sure, with O1 due three days later."""
 
-    answer = ask(told(order("O1", "2026-11-26", {RED: 8})), 12, day(1), draws=1000)
+    led = told(order("O1", "2026-11-29", {RED: 8}))
+    answer = ask(led, 20, day(3), draws=1000)
 
     def way(self, what):
         return next(way for way in self.answer.ways if way.what == what)
@@ -117,18 +118,17 @@ class TestWays:
 
     def test_the_extra_hours_are_told_with_the_day_they_are_needed_by(self):
         way = self.way("more hours")
-        assert (way.by, way.due) == (TODAY, day(1))
+        assert (way.by, way.due) == (day(2), day(3))
         assert way.extra % 30 == 0
         assert 60 <= way.extra <= 240
 
     def test_the_later_day_is_the_earliest_that_is_sure(self):
-        assert self.way("later day").due == self.answer.earliest > day(1)
+        assert self.way("later day").due == self.answer.earliest > day(3)
 
     def test_fewer_bows_are_the_most_that_are_sure(self):
         fewer = self.way("fewer bows").count
-        led = told(order("O1", "2026-11-26", {RED: 8}))
-        one_more = ask(led, fewer + 1, day(1), draws=1000).ways[0]
-        assert 0 < fewer < 12
+        one_more = ask(self.led, fewer + 1, day(3), draws=1000).ways[0]
+        assert 0 < fewer < 20
         assert one_more.chance < LEVEL or one_more.falls
 
 
