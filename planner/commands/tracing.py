@@ -116,9 +116,9 @@ def labels(
     json: Json = False,
 ) -> None:
     """
-    Enter labels printed for a batch, and write the sheet of them to print.
+    Enter labels printed for a batch; with --page, write the sheet to print.
 
-    Example: bows labels 12 B12 --page labels.html
+    Example: bows labels 12 B12
     """
     s, number = current(), parse_count(quantity, what="labels", most=2_000)
 

@@ -192,7 +192,8 @@ def setting(led: Ledgers, *, name: str, value: str, when: When) -> Proposal:
             f"There is no setting {quoted(name)}.",
             instead=f"one of: {', '.join(sorted(DEFAULTS))}",
         )
-    kept = _setting_value(name, value.strip().lower())
+    told = value.strip()
+    kept = _setting_value(name, told if name in _HER_WORDS else told.lower())
     event = SettingChanged(name=name, value=kept)
     was = setting_words(name, old_setting(led, name))
     return proposal([event], when, f"{name}: {was} → {setting_words(name, kept)}")
@@ -203,6 +204,8 @@ _CHOICES = {"late day": ("before", "counts"), "setting counts": ("yes", "no")}
 _NUMBERS = {"salvage share": 100, "bows a metre of table": 1000}
 """Settings that are whole numbers, with the most they may be."""
 _LENGTH = "end worth keeping"
+_HER_WORDS = ("place of making", "short measure rule")
+"""Settings that are printed as she typed them."""
 
 
 def _setting_value(name: str, value: str) -> str:

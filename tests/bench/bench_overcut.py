@@ -70,10 +70,8 @@ def _one_bundle(shops: int, spools: int) -> None:
         shop = plant(seed, spools=spools, missing_share=0.03)
         bulk = {b.spool for b in over_cut(shop.led).bulk}
         for spool, nm in shop.missing.items():
-            if shop.led.ribbon.balance(spool).readings == 0 or nm < 60 * INCH:
-                continue
             last = list(shop.led.ribbon.items[spool].rows())[-1]
-            if last.reading is None:
+            if last.reading is None or nm < 60 * INCH:
                 continue
             lost += 1
             shown += shop.led.ribbon.balance(spool)[UNEXPLAINED] > 0

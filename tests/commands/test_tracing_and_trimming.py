@@ -66,13 +66,13 @@ def test_a_label_sheet_holds_maker_place_date_batch_and_a_code(
     page = sheet.read_text("utf-8")
     assert "not told yet: where they are made" in before.err
     assert 'bows setting "place of making"' in before.err
-    assert "rules" in page or "local law" in page
+    assert "local law" in page
     assert page.count('<li class="label">') == 12
     assert page.count("<strong><bdi>B12</bdi></strong>") == 12
 
     assert demo('setting "place of making" "Harbour Reach"').code == 0
     assert demo(f"labels 3 B12 --page {sheet}").code == 0
-    assert "harbour reach" in sheet.read_text("utf-8").lower()
+    assert "Harbour Reach" in sheet.read_text("utf-8")
 
 
 def test_labels_without_a_page_only_enter_them(demo: Typed) -> None:
