@@ -19,9 +19,7 @@ _CUT = (r.ENDS, r.BOWS, r.BUNDLE, r.TRIMMED)
 """Accounts whose ribbon may have moved on to another one of them, or to scrap."""
 
 
-def settle(
-    pieces: Iterable[Piece], accounts: Mapping[str, int]
-) -> tuple[Piece, ...]:
+def settle(pieces: Iterable[Piece], accounts: Mapping[str, int]) -> tuple[Piece, ...]:
     """
     Give pieces whose lengths sum to each account (nm), none below nothing.
 

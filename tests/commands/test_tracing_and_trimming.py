@@ -16,7 +16,9 @@ def _json(typed: Typed, line: str) -> dict:
     return json.loads(said.out)
 
 
-def test_a_spool_is_traced_in_words_json_and_a_page(demo: Typed, tmp_path: Path) -> None:
+def test_a_spool_is_traced_in_words_json_and_a_page(
+    demo: Typed, tmp_path: Path
+) -> None:
     page = tmp_path / "trace.html"
     said = demo(f"trace s7 --page {page}")
     view = _json(demo, "trace S7")

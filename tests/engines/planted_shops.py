@@ -42,7 +42,11 @@ class _Spool:
 
 
 def plant(
-    seed: int, *, spools: int = 24, missing_share: float = 0.03, read_share: float = 0.3,
+    seed: int,
+    *,
+    spools: int = 24,
+    missing_share: float = 0.03,
+    read_share: float = 0.3,
     midway: float = 0.12,
 ) -> Planted:
     """

@@ -66,9 +66,7 @@ def test_a_bow_needed_its_cut_less_what_was_trimmed_and_a_short_one_needed_more(
 
 
 def test_a_sum_of_several_trimmings_is_left_out_and_counted() -> None:
-    together = TrimmingsMeasured(
-        spool="S1", role="body", length=9 * INCH, batch="B1"
-    )
+    together = TrimmingsMeasured(spool="S1", role="body", length=9 * INCH, batch="B1")
     (found,) = needs(shop(batch("B1"), together))
 
     assert (found.measured, found.left_out) == ((), 1)

@@ -134,7 +134,9 @@ def test_every_person_that_got_a_bow_of_the_spool_is_in_the_trace() -> None:
         other = 18 - 3 - (size - named)
         for order in range(5):
             for sale in range(3):
-                fits = order + sale <= size - named and (4 - order) + (2 - sale) <= other
+                fits = (
+                    order + sale <= size - named and (4 - order) + (2 - sale) <= other
+                )
                 if fits:
                     assert order <= by["order O1"]
                     assert sale <= by["sold"]
@@ -213,5 +215,3 @@ def test_bows_of_an_order_that_were_never_entered_as_made_are_counted() -> None:
     found = backward_of_order(led, "O1")
 
     assert (found.batches, found.untold) == ((), 4)
-
-

@@ -80,9 +80,7 @@ def own_hash_made_to_fit(db: sqlite3.Connection) -> None:
     row = rows_of(db)[AT - 1]
     body = row[7].replace(b'"', b' "', 1)
     new = event_hash(*row[:7], body, row[8])
-    db.execute(
-        "UPDATE event SET body = ?, hash = ? WHERE seq = ?", (body, new, AT)
-    )
+    db.execute("UPDATE event SET body = ?, hash = ? WHERE seq = ?", (body, new, AT))
 
 
 def added_at_the_end(db: sqlite3.Connection) -> None:
@@ -111,9 +109,7 @@ NAMED: dict[str, Plant] = {
         "UPDATE event SET body = CAST(replace(CAST(body AS TEXT), '\"', ' \"')"
         " AS BLOB) WHERE seq = :at",
     ),
-    "a day is changed": sql(
-        "UPDATE event SET happened = '2020-02-02' WHERE seq = :at"
-    ),
+    "a day is changed": sql("UPDATE event SET happened = '2020-02-02' WHERE seq = :at"),
     "a moment of typing is changed": sql(
         "UPDATE event SET recorded = '2020-02-02T02:02:02.000Z' WHERE seq = :at"
     ),
@@ -158,7 +154,9 @@ def _copy(year: Path, tmp_path: Path) -> Path:
     return target
 
 
-def check(path: Path, capsys: pytest.CaptureFixture[str], *more: str) -> tuple[int, str]:
+def check(
+    path: Path, capsys: pytest.CaptureFixture[str], *more: str
+) -> tuple[int, str]:
     """Type ``bows check``."""
     capsys.readouterr()
     code = main(["--shop", str(path), "check", *more])
