@@ -64,7 +64,7 @@ def taken(code: str, person: str, count: int) -> OrderTaken:
 
 
 def shop() -> Ledgers:
-    """Twelve from S1 and six from nobody knows where; an order, a named sale, a sale."""
+    """Twelve from S1, six from nobody knows where; an order, a named sale, a sale."""
     return told(
         *opening(),
         (cut("C1", "S1", 14), DAYS[1]),

@@ -114,7 +114,8 @@ PLAN = FairPlan(
     takings_high=9_500, fee=6_000, materials=30,
     basis=Basis(
         source="history and guess", fairs=4, sold=61.5, unlogged=5.5, sold_out=9,
-        factors=(("crowd", 1.26), ("outdoor", 0.8)), half_life=365, kinds=4, never_brought=1, guessed_total=6.0,
+        factors=(("crowd", 1.26), ("outdoor", 0.8)), half_life=365, kinds=4,
+        never_brought=1, guessed_total=6.0,
         planned_minutes=120, order_minutes=90, for_orders=9,
     ),
 )  # fmt: skip
