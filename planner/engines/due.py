@@ -39,6 +39,8 @@ from planner.plans.due import Basis, DayPlan, DuePlan, OrderPlan, State
 if TYPE_CHECKING:
     from planner.engines.odds import Draws, Odds
 
+ROOM = 0.3
+"""Share of the bench time looked at that work may take at median, for draws to fit."""
 SAFE = 0.8
 """A chance below this is close, though at median all is well."""
 CLOSE_MINUTES = 30.0
@@ -62,7 +64,7 @@ def due_dates(
     Raises:
         Unknown: when an order names a pattern that doesn't exist.
     """
-    ahead = far_enough(led, now=now, today=today, include=include)
+    ahead = far_enough(led, now=now, today=today, include=include, draws=draws)
     return plan(ahead, include, chances=chances_of(ahead, draws))
 
 
@@ -76,12 +78,18 @@ def chances_of(ahead: Ahead, draws: int) -> Draws | None:
 
 
 def far_enough(
-    led: Ledgers, *, now: datetime, today: date, include: Sequence[Order] = ()
-) -> Ahead:
-    """Look ahead as far as the work reaches, if there are bench hours enough at all."""
+    led: Ledgers, *, now: datetime, today: date, include: Sequence[Order] = (),
+    draws: int = 0,
+) -> Ahead:  # fmt: skip
+    """
+    Look ahead as far as the work reaches, if there are bench hours enough at all.
+
+    With draws it is to reach when all goes slowly, too.
+    """
     near = look_ahead(led, now=now, today=today)
-    made = draft(near, include)
-    reaches = all(math.isfinite(off) for off in made.schedule.off_bench.values())
+    line, off = near.clock.line, draft(near, include).schedule.off_bench
+    room = line.total * (ROOM if draws else 1.0)
+    reaches = all(math.isfinite(x) and line.to_bench(x) <= room for x in off.values())
     if reaches or not near.any_hours:
         return near
     return look_ahead(led, now=now, today=today, days=FURTHER)

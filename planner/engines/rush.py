@@ -12,9 +12,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from planner.engines.due import SAFE, chances_of, plan
+from planner.engines.due import SAFE, chances_of, far_enough, plan
 from planner.engines.odds import DRAWS, Draws, chances
-from planner.engines.work import FURTHER, Ahead, draft, look_ahead
+from planner.engines.work import Ahead, draft
 from planner.events.fields import LineItem
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.orders import OPEN, Order
@@ -172,10 +172,7 @@ def ask(
     led: Ledgers, now: datetime, today: date, wanted: Order, draws: int
 ) -> tuple[Asked, DuePlan]:
     """Plan without and with the rush, over days enough for both."""
-    ahead = look_ahead(led, now=now, today=today)
-    after = plan(ahead, (wanted,), brief=True)
-    if after.any_hours and any(o.state == "no bench hours" for o in after.orders):
-        ahead = look_ahead(led, now=now, today=today, days=FURTHER)
+    ahead = far_enough(led, now=now, today=today, include=(wanted,), draws=draws)
     luck = chances_of(ahead, draws)
     before = plan(ahead, brief=True, chances=luck)
     asked = Asked(ahead, wanted, before, promised_levels(led), luck)

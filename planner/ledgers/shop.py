@@ -14,6 +14,7 @@ NOUNS = ("shop",)
 """The noun whose pages the shop is read from."""
 
 DEFAULTS = {
+    "a day late costs": "0",  # minor units, for each order
     "late day": "before",  # none of the due day's bench hours count
     "setting counts": "yes",
     "end worth keeping": "228600000",  # 9 in, nm

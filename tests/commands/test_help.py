@@ -32,7 +32,7 @@ COMMANDS = _leaves(WHERE)
 EXAMPLE = re.compile(r"^Example: (.*)$", re.M)
 NEEDS_FILES = {
     "import", "take-in", "what-if", "demo", "open", "tables", "csv", "report",
-    "export", "back-up", "log", "forget",
+    "export", "back-up", "log", "forget", "calendar",
 }  # fmt: skip
 """Commands whose examples need a file or a folder of their own; run below."""
 
