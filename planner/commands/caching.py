@@ -19,6 +19,7 @@ import planner
 from planner.errors import CacheLost
 from planner.fold import Folder
 from planner.ledgers.keeping import Head, Writer, read_head, take_up
+from planner.ledgers.living import ALWAYS
 from planner.ledgers.shelves import write_json
 from planner.ledgers.state import Ledgers
 from planner.log import cache
@@ -101,8 +102,7 @@ def keep(path: Path, led: Ledgers, kept: Kept | None, *, asked: bool) -> None:
     wrong, it must not reach her, since all she asked for is done: there is then no
     newer cache, and in Python's development mode the reason.
     """
-    since = kept.head.seq if kept else 0
-    if led.hypothetical or led.head_seq - since < _worth(kept, asked):
+    if led.hypothetical or not _worth_it(led, kept, asked):
         return
     try:
         _bring_up(kept, led) if kept else _make(path, led)
@@ -111,9 +111,14 @@ def keep(path: Path, led: Ledgers, kept: Kept | None, *, asked: bool) -> None:
             raise
 
 
-def _worth(kept: Kept | None, asked: bool) -> int:
-    """Say from how many events since the cache it is brought up."""
-    return TAIL if kept is not None and not asked else A_FEW
+def _worth_it(led: Ledgers, kept: Kept | None, asked: bool) -> bool:
+    """Say whether many events came since the cache, or much was worked out anew."""
+    if kept is None:
+        return led.head_seq >= A_FEW
+    tail, anew = led.head_seq - kept.head.seq, led.memo.get("worked out anew", ())
+    if asked:
+        return tail >= A_FEW or bool(anew)
+    return tail >= TAIL or bool(set(anew) & set(ALWAYS))
 
 
 def _make(path: Path, led: Ledgers) -> None:

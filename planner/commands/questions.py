@@ -280,7 +280,7 @@ def orders(
 
     Example: bows orders
     """
-    from planner.ledgers.orders import open_orders
+    from planner.ledgers.orders import open_orders, quotes
     from planner.ledgers.orders import orders as all_orders
     from planner.views.naming import money, typed
 
@@ -288,11 +288,8 @@ def orders(
     led = s.ledgers()
     cat, who = catalogue(led), names(s)
     today = s.today.isoformat()
-    quotes = [
-        o for o in all_orders(led).values()
-        if o.state == "asked" and (o.expires or today) >= today
-    ]  # fmt: skip
-    found = list(all_orders(led).values()) if every else open_orders(led) + quotes
+    asked = [o for o in quotes(led) if (o.expires or today) >= today]
+    found = list(all_orders(led).values()) if every else open_orders(led) + asked
     rows = [
         {
             "order": o.code, "state": o.state, "due": o.due or "",

@@ -84,10 +84,12 @@ def _share(
 def _made_for(led: Ledgers, orders: Sequence[Order]) -> list[tuple[str, str, int]]:
     """Give what was made for each order and not yet handed over."""
     made: dict[tuple[str, str], int] = {}
-    for batch in led.batches.values():
-        if batch.order is not None:
-            key = batch.order, batch.kind
-            made[key] = made.get(key, 0) + batch.count
+    for order in orders:
+        for code in dict.fromkeys(led.made_for.get(order.code, ())):
+            batch = led.batches[code]
+            if batch.order == order.code:
+                key = order.code, batch.kind
+                made[key] = made.get(key, 0) + batch.count
     return [
         (order.code, kind, made.get((order.code, kind), 0) - order.handed.get(kind, 0))
         for order in orders

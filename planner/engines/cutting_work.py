@@ -17,7 +17,12 @@ from planner.ledgers.fairs import coming_fairs
 from planner.ledgers.orders import Order, open_orders
 from planner.ledgers.shop import setting
 from planner.ledgers.state import Ledgers
-from planner.ledgers.stock import SpoolStock, bundles_waiting, spools
+from planner.ledgers.stock import (
+    SpoolStock,
+    bundles_waiting,
+    live_spools,
+    spools_aside,
+)
 from planner.plans.cutting import Part, Run, Want
 from planner.values.units import NM_PER_YARD
 
@@ -133,10 +138,10 @@ def runs_of(led: Ledgers, wants: Iterable[Want]) -> list[Run]:
     for want in wants:
         part = max(part.length for part in want.parts)
         longest[want.ribbon] = max(longest.get(want.ribbon, 0), part)
-    aside = {k for k in led.keys("aside") if led.page("aside", k)[-1].event.aside}
+    aside = spools_aside(led)
     return [
         run
-        for spool in spools(led)
+        for spool in live_spools(led)
         if spool.ribbon in longest and spool.left > 0 and spool.spool not in aside
         for run in _runs(led, spool, longest)
     ]

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 
 from planner.engines.bench_clock import BenchClock
 from planner.engines.due_days import day_plans
+from planner.engines.habits import told_shares
 from planner.engines.minutes import median_minutes
 from planner.engines.more_time import TINY, least_lateness, more_time
 from planner.engines.sequence import Schedule
@@ -248,9 +249,5 @@ def _basis(ahead: Ahead, works: Sequence[Work]) -> tuple[Basis, ...]:
 
 def _worked(led: Ledgers) -> float | None:
     """Give the median share of planned minutes really worked; None if never told."""
-    told = sorted(
-        (one.when, one.minutes / one.planned)
-        for one in led.sittings.values()
-        if one.planned
-    )
-    return median(share for _, share in told[-NEWEST:]) if told else None
+    _, shares = told_shares(led)
+    return median(shares[-NEWEST:]) if shares else None

@@ -7,16 +7,18 @@ Each is a law that can be drawn from, with what is expected where nothing was se
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 
 from planner.engines.forecast import Floats, Normals, Share, normals
-from planner.ledgers.catalogue import catalogue
-from planner.ledgers.fairs import fairs
+from planner.ledgers.catalogue import Catalogue, catalogue
+from planner.ledgers.fairs import fairs_on
 from planner.ledgers.orders import CALLED_OFF, OPEN, orders
 from planner.ledgers.shop import bench_hours
 from planner.ledgers.state import Ledgers
@@ -98,7 +100,7 @@ class Worked:
 
 def worked(led: Ledgers, today: date) -> Worked:
     """Learn the share of bench hours worked from sittings and from days without."""
-    shares = _shares(led)
+    seen, shares = told_shares(led)
     logs = [math.log(min(max(share, LEAST), MOST)) for share in shares]
     law = normals(
         [math.log(WORKED)], [[WORKED_VARIANCE]], spread=WORKED_SPREAD, shape=WORKED_SURE
@@ -108,7 +110,7 @@ def worked(led: Ledgers, today: date) -> Worked:
         law = law.given(np.ones((len(logs), 1)), logs, count=0.5 ** (age / HALF))
     kept = kept_sittings(led, today)
     return Worked(
-        law, len(logs),
+        law, seen,
         _learned(MISS_AFTER_WORKED, kept, after=True),
         _learned(MISS_AFTER_MISSED, kept, after=False),
         bool(kept) and not kept[-1],
@@ -120,10 +122,21 @@ def _learned(prior: Share, kept: Iterable[bool], *, after: bool) -> Share:
     return prior.given(nexts.count(False), nexts.count(True))
 
 
-def _shares(led: Ledgers) -> list[float]:
-    """Give worked over planned minutes of each sitting, the oldest first."""
+def told_shares(led: Ledgers) -> tuple[int, list[float]]:
+    """Count sittings, and give worked over planned of the newest, the oldest first."""
+    seen, shares = led.worked_out("hours worked", lambda: _shares(led))
+    return seen, shares
+
+
+def _shares(led: Ledgers) -> tuple[int, list[float]]:
+    """
+    Count sittings, and give worked over planned minutes of the newest, oldest first.
+
+    What lies twenty times the half-life back counts for less than a millionth.
+    """
     told = sorted(led.sittings.values(), key=lambda one: (one.when, one.seq))
-    return [one.minutes / one.planned for one in told if one.planned]
+    shares = [one.minutes / one.planned for one in told if one.planned]
+    return len(shares), shares[-20 * HALF :]
 
 
 def kept_sittings(led: Ledgers, today: date) -> list[bool]:
@@ -135,18 +148,45 @@ def kept_sittings(led: Ledgers, today: date) -> list[bool]:
     """
     if not led.sittings:
         return []
-    done = {_bench_day(one.happened) for one in led.sittings.values()}
-    first = max(today - timedelta(days=LOOKED_AT), min(done))
-    done |= {_bench_day(batch.happened) for batch in led.batches.values()}
-    done |= {_bench_day(bundle.happened) for bundle in led.bundles.values()}
-    shut = {day for fair in fairs(led).values() for day, _, _ in fair.days}
-    waiting = _waiting(led)
+    told = led.worked_out("bench days", lambda: _days_told(led))
+    first = max(today - timedelta(days=LOOKED_AT), date.fromisoformat(told["first"]))
+    done, waiting = set(told["done"]), told["waiting"]
+    days = _bench_days(led, first, today - timedelta(days=1))
     return [
         day in done
-        for day in _bench_days(led, first, today - timedelta(days=1))
-        if day.isoformat() not in shut
-        and any(since <= day.isoformat() <= until for since, until in waiting)
+        for day in map(date.isoformat, days)
+        if _waited(waiting, day) and not fairs_on(led, day)
     ]
+
+
+def _waited(stretches: Sequence[Sequence[str]], day: str) -> bool:
+    """Say whether a day lies in one of some stretches apart from each other."""
+    after = bisect_right(stretches, day, key=lambda stretch: stretch[0])
+    return after > 0 and day <= stretches[after - 1][1]
+
+
+def _days_told(led: Ledgers) -> dict[str, Any]:
+    """Give the days of the bench, the first sitting's, and stretches of waiting."""
+    done = {_bench_day(one.happened) for one in led.sittings.values()}
+    first = min(done)
+    done |= {_bench_day(batch.happened) for batch in led.batches.values()}
+    done |= {_bench_day(bundle.happened) for bundle in led.bundles.values()}
+    return {
+        "first": first.isoformat(),
+        "done": sorted(map(date.isoformat, done)),
+        "waiting": _joined(_waiting(led)),
+    }
+
+
+def _joined(stretches: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Join stretches of days that overlap; what ends before it begins is none."""
+    joined: list[tuple[str, str]] = []
+    for since, until in sorted(stretches):
+        if joined and since <= joined[-1][1]:
+            joined[-1] = joined[-1][0], max(joined[-1][1], until)
+        elif since <= until:
+            joined.append((since, until))
+    return joined
 
 
 def _bench_day(happened: str) -> date:
@@ -203,17 +243,26 @@ def spoilage(led: Ledgers) -> dict[str, Share]:
 
     What the whole shop shows stands in as so many bows for each pattern.
     """
-    cat, spoiled, made = catalogue(led), dict[str, int](), dict[str, int]()
+    cat = catalogue(led)
+    spoiled, made = led.worked_out("spoilage", lambda: _spoiled_and_made(led, cat))
+    every = SPOIL.given(sum(spoiled.values()), sum(made.values()))
+    worth = min(TOGETHER, every.yes + every.no)
+    prior = Share(worth * every.mean, worth * (1 - every.mean))
+    return {c: prior.given(spoiled.get(c, 0), made.get(c, 0)) for c in cat.patterns}
+
+
+def _spoiled_and_made(
+    led: Ledgers, cat: Catalogue
+) -> tuple[dict[str, int], dict[str, int]]:
+    """Count bows spoiled and bows made, by pattern."""
+    spoiled, made = dict[str, int](), dict[str, int]()
     for lost in led.spoiled:
         code = cat.split(lost.kind)[0]
         spoiled[code] = spoiled.get(code, 0) + lost.count
     for batch in led.batches.values():
         code = cat.split(batch.kind)[0]
         made[code] = made.get(code, 0) + batch.count
-    every = SPOIL.given(sum(spoiled.values()), sum(made.values()))
-    worth = min(TOGETHER, every.yes + every.no)
-    prior = Share(worth * every.mean, worth * (1 - every.mean))
-    return {c: prior.given(spoiled.get(c, 0), made.get(c, 0)) for c in cat.patterns}
+    return spoiled, made
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,6 +304,10 @@ def _scale(expected: date, latest: date) -> float:
 
 def lateness(led: Ledgers) -> Lateness:
     """Learn from restocks that came how much later than told they come."""
+    return Lateness(*led.worked_out("lateness", lambda: _lateness(led)))
+
+
+def _lateness(led: Ledgers) -> tuple[float, float, int]:
     shape, rate, seen = LATE_SHAPE, LATE_RATE, 0
     came = _came(led)
     for code in led.keys("restocks"):
@@ -265,7 +318,7 @@ def lateness(led: Ledgers) -> Lateness:
             scale = _scale(expected, date.fromisoformat(told.latest))
             # On the very day counts as late by half of one, as days are whole.
             shape, rate, seen = shape + 1, rate + (days + 0.5) / scale, seen + 1
-    return Lateness(shape, rate, seen)
+    return shape, rate, seen
 
 
 def _came(led: Ledgers) -> Mapping[str, date]:

@@ -19,7 +19,12 @@ from planner.engines.bench_clock import NOON, BenchClock
 from planner.ledgers.catalogue import Catalogue
 from planner.ledgers.restocks import OnTheWay, on_the_way
 from planner.ledgers.state import Ledgers
-from planner.ledgers.stock import bundles_waiting, spools, supply_left
+from planner.ledgers.stock import (
+    bundles_waiting,
+    live_spools,
+    spools_aside,
+    supply_left,
+)
 from planner.plans.due import Wait
 
 FORGOTTEN = 14
@@ -207,9 +212,9 @@ def _wait(
 
 def store(led: Ledgers, clock: BenchClock) -> Store:
     """Give what there is, and what is on the way."""
-    aside = {k for k in led.keys("aside") if led.page("aside", k)[-1].event.aside}
+    aside = spools_aside(led)
     made = Store()
-    for spool in spools(led):
+    for spool in live_spools(led):
         if spool.left > 0 and spool.spool not in aside:
             made.ribbons.setdefault(spool.ribbon, []).append(Stored(0.0, spool.left))
     for supply, left in supply_left(led).items():

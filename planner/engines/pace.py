@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -114,8 +115,15 @@ def _learn(led: Ledgers) -> Pace:
     cat = catalogue(led)
     stated = stated_seconds(cat)
     told = {code for code, pattern in cat.patterns.items() if pattern.seconds}
+    known = led.worked_out("pace", lambda: _looked_at(led, stated))
+    seen = {code: [Seen(*one) for one in all_] for code, all_ in known["seen"].items()}
+    return learn(stated, told, seen, known["made"])
+
+
+def _looked_at(led: Ledgers, stated: Mapping[str, float]) -> dict[str, Any]:
+    """Give the newest observations and the bows made, by pattern, as plain values."""
     seen = {code: all_[-NEWEST:] for code, all_ in observations(led, stated).items()}
-    return learn(stated, told, seen, made_so_far(led))
+    return {"seen": seen, "made": made_so_far(led)}
 
 
 def learn(

@@ -109,7 +109,7 @@ class Catalogue:
 
     def __init__(self, led: Ledgers) -> None:
         """Read the pages of the catalogue; the newest word on each thing holds."""
-        told = led.recalled("catalogue", NOUNS) or plain(led)
+        told = led.worked_out("catalogue", lambda: plain(led))
         self.retired = set(told["retired"])
         self.colours = {k: Colour(*row) for k, row in told["colours"].items()}
         self.ribbons = {k: Ribbon(*row) for k, row in told["ribbons"].items()}
@@ -328,9 +328,6 @@ _NEWEST: Mapping[str, Callable[[Kept], Any]] = {
     "colours": _colour, "ribbons": _ribbon, "supplies": _supply,
     "colourways": _colourway, "sets": _set,
 }  # fmt: skip
-
-NOUNS = (*_NEWEST, "retired", "patterns", "prices")
-"""Nouns whose pages the catalogue is read from."""
 
 
 def _tuples(rows: Any) -> tuple[Any, ...]:

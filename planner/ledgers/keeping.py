@@ -22,7 +22,8 @@ from planner.ledgers.keeping_rows import (
     set_run,
 )  # fmt: skip
 from planner.ledgers.known import LINE, READING, Known
-from planner.ledgers.living import FADING, LIVING, PLAIN
+from planner.ledgers.living import ALWAYS, FADING, LIVING
+from planner.ledgers.resting import RESTS
 from planner.ledgers.shelves import (
     Cells,
     Run,
@@ -108,7 +109,7 @@ def take_up(cells: Cells, head: Head, *, look: Look) -> Ledgers:
     for noun in NOUNS:
         led.pages[noun] = _shelf(f"pages.{noun}", cells, head, _page_reader(look))
     led.plain = {
-        name: _recaller(cells, WORKED_OUT + number) for number, name in enumerate(PLAIN)
+        name: _recaller(cells, WORKED_OUT + number) for number, name in enumerate(RESTS)
     }
     return led
 
@@ -302,9 +303,14 @@ class Writer:
         self.head.runs[name] = (parts, len(run))
 
     def _worked_out(self) -> Iterator[Cell]:
-        for number, (name, (nouns, make)) in enumerate(PLAIN.items()):
-            if self.since is None or self.led.recalled(name, nouns) is None:
-                yield WORKED_OUT + number, write_json(make(self.led))
+        """Lay down what was worked out anew; nothing where what was no longer holds."""
+        known = self.led.memo.get("worked out", {})
+        for number, name in enumerate(RESTS):
+            if self.since is None or name in known or not self.led.holds(name):
+                value = known.get(name)
+                if value is None and name in ALWAYS:
+                    value = ALWAYS[name](self.led)
+                yield WORKED_OUT + number, write_json(value)
 
 
 def _page_row(page: Iterable[Kept]) -> list[At]:

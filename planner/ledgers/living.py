@@ -13,14 +13,14 @@ from typing import Any
 from planner.ledgers import catalogue, shop
 from planner.ledgers.fairs import CALLED_OFF as FAIR_OFF
 from planner.ledgers.fairs import SETTLED, fair_of
-from planner.ledgers.orders import OPEN, READY, order_of
+from planner.ledgers.orders import ASKED, OPEN, READY, order_of
 from planner.ledgers.restocks import on_the_way_of
 from planner.ledgers.state import Ledgers
 from planner.ledgers.timeline import Book
 
 
 def _order(led: Ledgers, code: str) -> bool:
-    return order_of(led, code).state in (OPEN, READY)
+    return order_of(led, code).state in (ASKED, OPEN, READY)
 
 
 def _fair(led: Ledgers, code: str) -> bool:
@@ -61,8 +61,7 @@ LIVING: Mapping[str, Callable[[Ledgers, str], bool]] = {
 FADING = frozenset({"pages.restocks"})
 """Registries whose things can be over without a word on their own page."""
 
-PLAIN: Mapping[str, tuple[tuple[str, ...], Callable[[Ledgers], Any]]] = {
-    "catalogue": (catalogue.NOUNS, catalogue.plain),
-    "shop": (shop.NOUNS, shop.plain),
-}
-"""What is worked out of some nouns' pages, as plain values."""
+ALWAYS: Mapping[str, Callable[[Ledgers], Any]] = {
+    "catalogue": catalogue.plain, "shop": shop.plain,
+}  # fmt: skip
+"""What is worked out for the cache even where nobody has asked for it."""

@@ -163,3 +163,8 @@ def open_orders(led: Ledgers) -> list[Order]:
     alive = orders(led).of(led.live("orders"))
     waiting = [o for o in alive if o.state in (OPEN, READY)]
     return sorted(waiting, key=lambda o: (o.due or "9999", o.hour or "", o.code))
+
+
+def quotes(led: Ledgers) -> list[Order]:
+    """Give the orders asked for and neither taken nor called off, ran out or not."""
+    return [o for o in orders(led).of(led.live("orders")) if o.state == ASKED]

@@ -10,9 +10,6 @@ from planner.ledgers.state import Ledgers
 if TYPE_CHECKING:
     from planner.values.bench import BenchHours
 
-NOUNS = ("shop",)
-"""The noun whose pages the shop is read from."""
-
 DEFAULTS = {
     "a day late costs": "0",  # minor units, for each order
     "late day": "before",  # none of the due day's bench hours count
@@ -46,7 +43,7 @@ def shop(led: Ledgers) -> Shop:
     Raises:
         NoShop: when nothing was ever set up.
     """
-    told = (led.recalled("shop", NOUNS) or plain(led))["shop"]
+    told = led.worked_out("shop", lambda: plain(led))["shop"]
     if told is None:
         raise NoShop("This shop was never set up.", instead="bows open")
     return Shop(*told)
@@ -77,7 +74,7 @@ def _shop(led: Ledgers) -> Shop | None:
 
 def setting(led: Ledgers, name: str) -> str:
     """Give a setting's newest value, or its default."""
-    told = (led.recalled("shop", NOUNS) or plain(led))["settings"]
+    told = led.worked_out("shop", lambda: plain(led))["settings"]
     return str(told.get(name, DEFAULTS.get(name, "")))
 
 

@@ -15,7 +15,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 from zoneinfo import ZoneInfo
 
-from planner.ledgers.shelves import Shelf
+from planner.ledgers.resting import RESTS
+from planner.ledgers.shelves import Run, Shelf
 from planner.ledgers.timeline import Book
 from planner.values.moments import day_of
 
@@ -256,19 +257,30 @@ class Ledgers:
         page = self.pages[noun]
         return page.live() if isinstance(page, Shelf) else page
 
-    def recalled(self, name: str, nouns: Iterable[str]) -> Any:
+    def worked_out(self, name: str, make: Callable[[], Any]) -> Any:
         """
-        Give what the cache has worked out from some nouns' pages, as plain values.
+        Give what `make` works out of the ledgers, as plain values that JSON knows.
 
-        None when there is no cache, or one of them was written on since.
+        It is worked out once, and kept in the cache until what it rests on changes.
         """
-        if name not in self.plain or any(self._written_on(noun) for noun in nouns):
-            return None
-        return self.plain[name]()
+        known = self.memo.setdefault("worked out", {})
+        if name not in known:
+            kept = self.plain[name]() if self.holds(name) else None
+            if kept is None:
+                self.memo.setdefault("worked out anew", set()).add(name)
+            known[name] = make() if kept is None else kept
+        return known[name]
 
-    def _written_on(self, noun: str) -> bool:
-        page = self.pages[noun]
-        return not isinstance(page, Shelf) or bool(page.touched)
+    def holds(self, name: str) -> bool:
+        """Say whether what the cache has worked out still holds."""
+        return name in self.plain and not any(map(self._changed, RESTS[name]))
+
+    def _changed(self, part: str) -> bool:
+        noun = part.removeprefix("pages.")
+        held = getattr(self, part) if noun == part else self.pages[noun]
+        if isinstance(held, Run):
+            return len(held) > held.stored
+        return not isinstance(held, Shelf) or bool(held.touched)
 
     def all_kept(self, noun: str) -> list[Kept]:
         """Give all events kept under a noun, in order of (moment, seq)."""

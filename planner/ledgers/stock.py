@@ -9,8 +9,7 @@ from zoneinfo import ZoneInfo
 
 from planner.ledgers import ribbon as r
 from planner.ledgers.bows import HOME, PLACE
-from planner.ledgers.fairs import CALLED_OFF as FAIR_OFF
-from planner.ledgers.fairs import SETTLED, fairs
+from planner.ledgers.fairs import fairs_not_over
 from planner.ledgers.orders import READY, open_orders
 from planner.ledgers.state import Bundle, Ledgers, Lot, Spool
 from planner.ledgers.timeline import UNEXPLAINED
@@ -60,7 +59,9 @@ def claims(led: Ledgers) -> list[Claim]:
     for order in open_now.values():
         if order.state == READY:
             found += [Claim(order.code, k, n) for k, n in order.outstanding.items()]
-    for code in led.keys("reserves"):
+    kept = led.keys("reserves")
+    told = [*led.live("reserves"), *(code for code in open_now if code in kept)]
+    for code in dict.fromkeys(told):
         holder = open_now.get(code)
         if holder is not None and holder.state == READY:
             continue
@@ -74,8 +75,8 @@ def claims(led: Ledgers) -> list[Claim]:
 
 def _fair_claims(led: Ledgers) -> list[Claim]:
     found: list[Claim] = []
-    for fair in fairs(led).values():
-        if fair.plan is None or fair.state in (SETTLED, FAIR_OFF):
+    for fair in fairs_not_over(led):
+        if fair.plan is None:
             continue
         for kind, count in fair.plan.items():
             left = count - fair.packed.get(kind, 0)
@@ -129,8 +130,22 @@ class SpoolStock(NamedTuple):
 
 def spools(led: Ledgers) -> list[SpoolStock]:
     """Give every spool's holdings, in the order they came."""
+    return _held(led, led.spools.values())
+
+
+def live_spools(led: Ledgers) -> list[SpoolStock]:
+    """Give the spools that hold anything or miss an entry, in the order they came."""
+    return _held(led, [led.spools[code] for code in live_codes(led)])
+
+
+def live_codes(led: Ledgers) -> list[str]:
+    """Give the codes of these spools, in the order they were first mentioned."""
+    return [code for code in led.ribbon.live() if code in led.spools]
+
+
+def _held(led: Ledgers, some: Iterable[Spool]) -> list[SpoolStock]:
     found = []
-    for spool in _as_they_came(led, led.spools.values()):
+    for spool in _as_they_came(led, some):
         b = led.ribbon.balance(spool.code)
         line = led.ribbon.items.get(spool.code)
         found.append(
@@ -146,7 +161,7 @@ def spools(led: Ledgers) -> list[SpoolStock]:
 def ribbon_left(led: Ledgers) -> dict[str, int]:
     """Give the book length left on spools, nm by ribbon."""
     held: dict[str, int] = {}
-    for spool in spools(led):
+    for spool in live_spools(led):
         held[spool.ribbon] = held.get(spool.ribbon, 0) + spool.left
     return held
 
@@ -158,14 +173,20 @@ def spool_to_cut(led: Ledgers, ribbon: str, need: int) -> list[SpoolStock]:
     Begun spools first (the one cut last), then whole ones, the oldest first; those
     that hold enough before those that don't.
     """
-    aside = {k for k in led.keys("aside") if led.page("aside", k)[-1].event.aside}
-    fit = [s for s in spools(led) if s.ribbon == ribbon and s.spool not in aside]
-    last_cut: dict[str, tuple[int, int]] = {}
-    for b in led.bundles.values():
-        last_cut[b.spool] = max(last_cut.get(b.spool, (0, 0)), (b.when, b.seq))
-    live = [s for s in fit if s.left > 0] or fit
-    live.sort(key=lambda s: last_cut.get(s.spool, (0, 0)), reverse=True)
+    aside = spools_aside(led)
+
+    def fit(some: Iterable[SpoolStock]) -> list[SpoolStock]:
+        return [s for s in some if s.ribbon == ribbon and s.spool not in aside]
+
+    live = [s for s in fit(live_spools(led)) if s.left > 0] or fit(spools(led))
+    live.sort(key=lambda s: led.last_cut.get(s.spool, (0, 0)), reverse=True)
     return sorted(live, key=lambda s: (s.left < need, not s.begun))
+
+
+def spools_aside(led: Ledgers) -> set[str]:
+    """Give the spools she has set aside."""
+    told = led.live("aside")
+    return {spool for spool in told if led.page("aside", spool)[-1].event.aside}
 
 
 def waiting(led: Ledgers, bundle: Bundle) -> int:
@@ -177,7 +198,7 @@ def waiting(led: Ledgers, bundle: Bundle) -> int:
 def bundles_waiting(led: Ledgers) -> list[tuple[Bundle, int]]:
     """Give the bundles with parts still waiting, the oldest first."""
     open_bundles = []
-    for spool in led.spools:
+    for spool in sorted(live_codes(led)):
         for code, held in led.ribbon.balance(spool).under(r.BUNDLE).items():
             bundle = led.bundles.get(code)
             if bundle is not None and held >= bundle.length:
@@ -187,26 +208,36 @@ def bundles_waiting(led: Ledgers) -> list[tuple[Bundle, int]]:
 
 def supply_left(led: Ledgers) -> dict[str, int]:
     """Give the whole units left, by supply."""
-    held: dict[str, int] = {}
-    for lot in led.lots.values():
-        left = led.supplies.balance(lot.code)["left"]
-        held[lot.supply] = held.get(lot.supply, 0) + left
+    held = dict.fromkeys(led.newest_lot, 0)
+    for lot in _live_lots(led):
+        held[lot.supply] += led.supplies.balance(lot.code)["left"]
     return held
+
+
+def _live_lots(led: Ledgers) -> list[Lot]:
+    """Give the lots that hold anything or miss an entry, in the order they came."""
+    live = (led.lots[code] for code in led.supplies.live() if code in led.lots)
+    return _as_they_came(led, live)
+
+
+def lots_missing(led: Ledgers) -> set[str]:
+    """Give the supplies of which more was used than the records had."""
+    live = _live_lots(led)
+    return {lot.supply for lot in live if led.supplies.balance(lot.code).missing}
 
 
 def lots_to_use(led: Ledgers, supply: str, units: int) -> list[tuple[str, int]]:
     """Take whole units from the oldest lots first; what no lot has, from the newest."""
-    lots = [
-        lot for lot in _as_they_came(led, led.lots.values()) if lot.supply == supply
-    ]
+    lots = [lot for lot in _live_lots(led) if lot.supply == supply]
+    newest = led.newest_lot.get(supply)
     taken: list[tuple[str, int]] = []
     for lot in lots:
         take = min(max(led.supplies.balance(lot.code)["left"], 0), units)
         if take > 0:
             taken.append((lot.code, take))
             units -= take
-    if units > 0 and lots:
-        taken = _more(taken, lots[-1].code, units)
+    if units > 0 and newest is not None:
+        taken = _more(taken, newest[2], units)
     return taken
 
 

@@ -12,7 +12,7 @@ reading therefore changes that reading's unexplained difference, not today's bal
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -26,6 +26,7 @@ from planner.ledgers.known import (
     Line,
     carry_on,
 )
+from planner.ledgers.shelves import Shelf
 
 UNEXPLAINED = "not yet explained"
 OPENING = "opening"
@@ -284,6 +285,14 @@ class Book:
         if known == number:
             self.names[number] = account
         return known
+
+    def live(self) -> Iterable[str]:
+        """Give the items that may still hold anything, or miss an entry."""
+        items = self.items
+        if not isinstance(items, Shelf):
+            return items
+        grown = [item for item, line in items.at_hand() if len(line) > line.saved]
+        return items.live(grown)
 
     def in_order(self, lines: list[Line]) -> list[Line]:
         """Sort lines by (moment, seq), an item's opening before all else."""

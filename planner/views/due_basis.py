@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from planner.ledgers.catalogue import Catalogue, catalogue
-from planner.ledgers.orders import ASKED, orders
+from planner.ledgers.orders import quotes
 from planner.ledgers.shop import setting
 from planner.ledgers.state import Ledgers
 from planner.plans.due import DuePlan, LeastLateness
@@ -63,8 +63,8 @@ def _quotes(led: Ledgers, today: date) -> list[str]:
     """Give the codes of quotes that still hold."""
     return [
         order.code
-        for order in orders(led).values()
-        if order.state == ASKED and (order.expires or "9999") >= today.isoformat()
+        for order in quotes(led)
+        if (order.expires or "9999") >= today.isoformat()
     ]
 
 

@@ -12,7 +12,9 @@ from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import (
     KindStock,
     bundles_waiting,
-    spools,
+    live_codes,
+    live_spools,
+    lots_missing,
     stock,
     supply_left,
 )
@@ -155,7 +157,7 @@ def oddities(led: Ledgers) -> Iterable[Oddity]:
                     about=cat.kind_name(kind), instead="bows move",
                     what=f"{count} still on the stall at {fair.name}, which is settled",
                 )  # fmt: skip
-    for spool in led.spools:
+    for spool in live_codes(led):
         missing = led.ribbon.balance(spool).missing
         if missing:
             yield Oddity(
@@ -167,7 +169,7 @@ def oddities(led: Ledgers) -> Iterable[Oddity]:
 def spools_left(led: Ledgers, stories: Collection[str] = ()) -> Iterable[SpoolLeft]:
     """Give the spools with something on them; those with a story page link to it."""
     cat = catalogue(led)
-    for held in spools(led):
+    for held in live_spools(led):
         if not (held.left or held.in_bundles):
             continue
         base = led.spools[held.spool]
@@ -195,15 +197,11 @@ def _or_blank(led: Ledgers, nm: int) -> str:
 
 
 def _supplies(led: Ledgers, cat: Catalogue) -> Iterable[SupplyLeft]:
-    left = supply_left(led)
+    left, missing = supply_left(led), lots_missing(led)
     for code, supply in cat.supplies.items():
         count = left.get(code, 0)
-        missing = any(
-            led.supplies.balance(lot.code).missing
-            for lot in led.lots.values() if lot.supply == code
-        )  # fmt: skip
         yield SupplyLeft(
             name=supply.name, left=count, unit="units",
             enough_for=count * supply.yields if supply.yields > 1 else None,
-            note="an entry is missing" if missing else "",
+            note="an entry is missing" if code in missing else "",
         )  # fmt: skip

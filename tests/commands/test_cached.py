@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
 
@@ -46,7 +47,7 @@ def _answers(typed: Typed) -> list[str]:
 
 def test_answers_are_the_same_with_and_without(demo: Typed, shop: Path) -> None:
     """Also after entries that only the tail holds, late ones and counts among them."""
-    demo("stock")
+    _answers(demo)
     assert _head(shop) is not None
     for line in ("sold 1 4in navy", "cut 2 4in navy", "count 7 4in navy",
                  "made 1 4in navy 20min --on yesterday", "order pay O3 5.00",
@@ -57,6 +58,31 @@ def test_answers_are_the_same_with_and_without(demo: Typed, shop: Path) -> None:
     _file(shop).unlink()
 
     assert _answers(demo) == cached
+
+
+def test_what_was_worked_out_is_kept_until_it_changes(
+    demo: Typed, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Asked again, nothing is learned anew; after a batch, her pace is."""
+    from planner.engines import pace
+
+    looked: list[object] = []
+    real = pace.observations
+
+    def observations(*args: Any) -> Any:
+        looked.append(args)
+        return real(*args)
+
+    monkeypatch.setattr(pace, "observations", observations)
+    first = demo("due").out
+    assert demo("due").out == first
+    assert len(looked) == 1
+    demo("sold 1 4in navy")
+    demo("due")
+    assert len(looked) == 1
+    demo("made 2 4in navy 30min")
+    demo("due")
+    assert len(looked) == 2
 
 
 def test_a_cache_is_a_full_fold(demo: Typed, shop: Path) -> None:

@@ -3,9 +3,18 @@
 from __future__ import annotations
 
 import os
+from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+from planner.events.bench import SittingLogged
+from planner.events.selling import CostPaid
+from planner.ledgers.keeping import CROWDED, PARTS, read_head
+from planner.ledgers.keeping_rows import NOUNS, REGISTRIES, RUNS
+from planner.ledgers.resting import RESTS
+from planner.ledgers.state import Ledgers
+from planner.rules.base import next_code
 
 from .cells import (
     Memory,
@@ -17,7 +26,7 @@ from .cells import (
     resume,
     today,
 )  # fmt: skip
-from .facts import ANYTHING, moments
+from .facts import ANYTHING, DAYS, moments
 from .telling import Telling
 
 LONG = bool(os.environ.get("BOWS_LONG"))
@@ -59,3 +68,86 @@ def test_a_cache_and_its_tail_are_a_full_fold(
     led = resume(cells, telling, upto=len(telling.rows))
     assert today(led) == today(whole)
     assert laid_bare(led) == laid_bare(whole)
+
+
+NOT_KEPT = {
+    "zone", "head_seq", "head_entry", "head_hash", "events", "late_newest",
+    "hypothetical", "memo", "plain", "told_voided", "pages",
+}  # fmt: skip
+"""What stands in the cache's head, is kept by other means, or is of one process."""
+
+
+def test_every_registry_of_the_ledgers_is_kept() -> None:
+    """A new one that isn't would be empty whenever the cache is used."""
+    led = Ledgers()
+    books = {book.name for book in led.books}
+
+    assert set(vars(led)) - NOT_KEPT - books == {*REGISTRIES, *RUNS} - {"whole_counts"}
+
+
+def test_what_is_worked_out_rests_on_parts_there_are() -> None:
+    """A slip in a name would let it hold for ever."""
+    led = Ledgers()
+    for part in {part for parts in RESTS.values() for part in parts}:
+        noun = part.removeprefix("pages.")
+        assert noun in NOUNS if noun != part else hasattr(led, part), part
+
+
+def test_worked_out_values_hold_until_what_they_rest_on_changes() -> None:
+    """Counted: how often something is worked out anew."""
+    telling, cells, made = Telling(), Memory(), list[int]()
+
+    def ask(led: Ledgers) -> Any:
+        def make() -> int:
+            made.append(1)
+            return len(led.sittings)
+
+        return led.worked_out("hours worked", make)
+
+    def sit(code: str) -> None:
+        telling.tell(SittingLogged(sitting=code, minutes=30), DAYS[0])
+
+    sit("T1")
+    first = telling.folded()
+    assert (ask(first), ask(first), len(made)) == (1, 1, 1)
+    lay_down(cells, first)
+    telling.tell(CostPaid(what="tape", amount=1), DAYS[0])
+    led = resume(cells, telling, upto=2)
+    assert (ask(led), len(made)) == (1, 1)
+    bring_up(cells, led)
+    sit("T2")
+    led = resume(cells, telling, upto=3)
+    assert (ask(led), len(made)) == (2, 2)
+    bring_up(cells, resume(cells, telling, upto=3))
+    assert (ask(resume(cells, telling, upto=3)), len(made)) == (2, 3)
+
+
+def test_long_lists_of_parts_are_made_one() -> None:
+    """Brought up many times, a timeline is still read in a few pieces."""
+    telling, cells = Telling(), Memory()
+    telling.tell(CostPaid(what="tape", amount=1), DAYS[0])
+    lay_down(cells, telling.folded())
+    for day in range(2 * PARTS + 5):
+        telling.tell(CostPaid(what="tape", amount=1), DAYS[day % 5])
+        bring_up(cells, resume(cells, telling, upto=len(telling.rows)))
+    led = resume(cells, telling, upto=len(telling.rows))
+
+    assert len(led.money.items["shop"].parts) <= PARTS + 1
+    assert laid_bare(led) == laid_bare(telling.folded())
+
+
+def test_a_crowded_shelf_is_laid_out_anew() -> None:
+    """Its cells stay small however many entries come."""
+    telling, cells = Telling(), Memory()
+    telling.tell(SittingLogged(sitting="T0", minutes=30), DAYS[0])
+    lay_down(cells, telling.folded())
+    for batch in range(4):
+        for code in range(CROWDED):
+            sitting = SittingLogged(sitting=f"T{batch * CROWDED + code}", minutes=30)
+            telling.tell(sitting, DAYS[0])
+        bring_up(cells, resume(cells, telling, upto=len(telling.rows)))
+    led = resume(cells, telling, upto=len(telling.rows))
+
+    assert read_head(cells).shelves["sittings"][0] > 1
+    assert laid_bare(led) == laid_bare(telling.folded())
+    assert next_code("T", led.sittings) == f"T{4 * CROWDED}"
