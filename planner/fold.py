@@ -101,6 +101,7 @@ class Folder:
         """Prepare an empty fold in the shop's zone, or go on with some ledgers."""
         self.zone = ZoneInfo(zone)
         self.ledgers = ledgers or Ledgers(zone)
+        self.ledgers.read = self._read
         if ledgers is None:
             self.ledgers.told_voided = lambda: voided
         self.decode = decode
@@ -108,7 +109,7 @@ class Folder:
         self._until = end_of_day(as_of, self.zone) if as_of else None
         self._known = end_of_day(known_on, self.zone) if known_on else None
         self._newest = 0
-        self._days: dict[str, tuple[int, str]] = {}
+        self._days: dict[str, tuple[int, str, str]] = {}
         self.closed = False
 
     def feed_all(self, chunks: Iterable[Sequence[LogRow]]) -> Ledgers:
@@ -129,37 +130,45 @@ class Folder:
         with no_collecting():
             self._post_all(kept, self.decode(kept))
         led, last = self.ledgers, rows[-1]
+        led.row = None
         led.memo.clear()
         led.head_seq, led.head_entry, led.head_hash = last[0], last[2], last[9]
 
     def _post_all(self, rows: Sequence[LogRow], events: Sequence[Event]) -> None:
         led, zone, until = self.ledgers, self.zone, self._until
-        days = self._days
+        days, handlers, before = self._days, HANDLERS, ""
         for row, event in zip(rows, events, strict=True):
             seq, _, entry, kind, _, happened, recorded, _, _, _ = row
-            day = happened[:10]
-            ends = days.get(day) or self._learn(day)
-            if len(happened) == 10:
-                when = ends[0] if kind in _READINGS else instant(happened, zone)
-            else:
-                when = instant(happened, zone)
+            # Events of one entry mostly happened at one time.
+            if happened != before or len(happened) == 10:
+                before, day = happened, happened[:10]
+                ends = days.get(day) or self._learn(day)
+                if len(happened) == 10 and kind in _READINGS:
+                    when = ends[0]
+                else:
+                    when = instant(happened, zone)
             if until is not None and when > until:
                 continue
             if recorded > ends[1] and self._is_late(when, recorded, ends):
-                led.note_late(day, seq)
+                led.note_late(ends[2], seq)
             led.events += 1
+            led.row = row
             at = At(when, seq, happened, entry)
-            for post in HANDLERS[kind]:
+            for post in handlers[kind]:
                 post(led, event, at)
 
-    def _learn(self, day: str) -> tuple[int, str]:
-        """Give a day's last moment in the shop's zone: as µs, and as it is recorded."""
+    def _learn(self, day: str) -> tuple[int, str, str]:
+        """Give a day's end in the shop's zone, as µs and as it is recorded; the day."""
         end = end_of_day(date.fromisoformat(day), self.zone)
         text = datetime.fromtimestamp(end // 1_000_000, UTC).isoformat()
-        self._days[day] = end, text[:19]
+        self._days[day] = end, text[:19], day
         return self._days[day]
 
-    def _is_late(self, when: int, recorded: str, ends: tuple[int, str]) -> bool:
+    def _read(self, kind: str, version: int, body: bytes) -> Event:
+        row = (0, "", 0, kind, version, "", "", body, b"", b"")
+        return self.decode([row])[0]
+
+    def _is_late(self, when: int, recorded: str, ends: tuple[int, str, str]) -> bool:
         """Say whether it was typed on a later day than it happened, in the shop."""
         if when > ends[0]:  # dated in another zone: its own day isn't the shop's
             return day_of(recorded, self.zone) > self._day_of(when)

@@ -246,7 +246,8 @@ def _of_order(led: Ledgers, order: str) -> Iterator[tuple[str, Sure]]:
 def _sources(led: Ledgers, batch: Batch) -> Iterator[Source]:
     for role, _, count, bundle, spool in led.parts_of(batch.code):
         if spool is not None and spool in led.spools:
-            cut = led.bundles[bundle].happened[:10] if bundle in led.bundles else ""
+            from_bundle = led.bundles.get(bundle or "")
+            cut = from_bundle.happened[:10] if from_bundle else ""
             yield _source(led, batch, spool, role, "known", bundle or "", cut, count)
     for role in _untold_roles(led, batch):
         for spool in _could_be(led, batch, role):

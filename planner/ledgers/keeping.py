@@ -35,7 +35,7 @@ from planner.ledgers.shelves import (
     write_json,
 )  # fmt: skip
 from planner.ledgers.state import At, Kept, Ledgers
-from planner.ledgers.timeline import Book, Timeline
+from planner.ledgers.timeline import BUNDLES, Book, Timeline
 
 Cell = tuple[int, bytes]
 Look = Callable[[int], Any]
@@ -169,9 +169,8 @@ def _lines_of(book: Book, data: bytes) -> bytes:
     own = {number: book.learn(number, name) for number, name in names.items()}
     if all(number == mine for number, mine in own.items()):
         return lines
-    own[READING] = READING
     return b"".join(
-        LINE.pack(when, seq, own[source], own[target], amount)
+        LINE.pack(when, seq, own.get(source, source), own.get(target, target), amount)
         for when, seq, source, target, amount in LINE.iter_unpack(lines)
     )
 
@@ -275,8 +274,9 @@ class Writer:
         buckets = 1 << max(len(held) // ENTRIES, 1).bit_length() - 1
         yield from _every(held, base, buckets, write)
         self.head.shelves[name] = (buckets, len(held), len(held), _newest(held))
-        places = {key: place for place, key in enumerate(held)}
-        yield from self._alive(name, places, held)
+        if name in LIVING:
+            places = {key: place for place, key in enumerate(held)}
+            yield from self._alive(name, places, held)
 
     def _alive(
         self, name: str, places: Mapping[str, int], changed: Iterable[str]
@@ -319,7 +319,8 @@ def _page_row(page: Iterable[Kept]) -> list[At]:
 
 def _part_of(book: Book, lines: bytes) -> bytes:
     used = {number for line in LINE.iter_unpack(lines) for number in line[2:4]}
-    names = [(n, book.names[n]) for n in sorted(used - {READING})]
+    named = sorted(n for n in used if n != READING and n < BUNDLES)
+    names = [(n, book.names[n]) for n in named]
     return write_json(names) + b"\n" + lines
 
 

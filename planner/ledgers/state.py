@@ -10,11 +10,20 @@ in order of (moment, seq): whatever order they were typed in, the answer is the 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import (
+    Callable,
+    Iterable,
+    Iterator,
+    Mapping,
+    MutableMapping,
+    Sequence,
+)
 from functools import cached_property
+from marshal import dumps, loads
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 from zoneinfo import ZoneInfo
 
+from planner.ledgers.compact import Compact
 from planner.ledgers.resting import RESTS
 from planner.ledgers.shelves import Run, Shelf
 from planner.ledgers.timeline import Book
@@ -125,22 +134,42 @@ class Spoiled(NamedTuple):
 
 
 class Kept:
-    """An event kept whole, with its time and place in the log."""
+    """
+    An event kept whole, with its time and place in the log.
 
-    __slots__ = ("_event", "_look", "at")
+    Of a long log it is kept as bytes and read when somebody asks for it: `read` gives
+    the event of a kind, version and body, or the one that stands at `at.seq`.
+    """
+
+    __slots__ = ("_at", "_event", "_raw", "_read")
 
     def __init__(
-        self, at: At, event: Any, look: Callable[[int], Any] | None = None
+        self,
+        at: At | None,
+        event: Any,
+        read: Callable[..., Any] | None = None,
+        raw: bytes = b"",
     ) -> None:
-        self.at = at
-        self._event = event
-        self._look = look
+        self._at, self._event, self._read, self._raw = at, event, read, raw
+
+    @classmethod
+    def small(
+        cls, at: At, row: Sequence[Any], read: Callable[[str, int, bytes], Any]
+    ) -> Kept:
+        """Keep an event as bytes, given its row of the log."""
+        return cls(None, None, read, dumps((*at, row[3], row[4], row[7])))
+
+    @property
+    def at(self) -> At:
+        """When it happened, and where it stands."""
+        return self._at or At(*loads(self._raw)[:4])
 
     @property
     def event(self) -> Any:
-        """The event itself, read from the log when it is first asked for."""
-        if self._event is None and self._look is not None:
-            self._event = self._look(self.at.seq)
+        """The event itself."""
+        if self._event is None and self._read is not None:
+            told = loads(self._raw)[4:] if self._raw else (self.at.seq,)
+            self._event = self._read(*told)
         return self._event
 
 
@@ -193,10 +222,10 @@ class Ledgers:
         self.money = Book("money", stock=())
         self.spools: dict[str, Spool] = {}
         self.wound_early: dict[str, list[str]] = {}
-        self.bundles: dict[str, Bundle] = {}
-        self.batches: dict[str, Batch] = {}
+        self.bundles: MutableMapping[str, Bundle] = Compact(Bundle)
+        self.batches: MutableMapping[str, Batch] = Compact(Batch)
         self.batch_parts: dict[str, list[PartRow]] = {}
-        self.sittings: dict[str, Sitting] = {}
+        self.sittings: MutableMapping[str, Sitting] = Compact(Sitting)
         self.lots: dict[str, Lot] = {}
         self.spoiled: list[Spoiled] = []
         self.last_cut: dict[str, tuple[int, int]] = {}
@@ -207,6 +236,8 @@ class Ledgers:
         self.fair_days: dict[str, list[str]] = {}
         self.batch_out: list[tuple[str, str, int, int]] = []
         self.pages: dict[str, dict[str, list[Kept]]] = defaultdict(dict)
+        self.row: Sequence[Any] | None = None
+        self.read: Callable[[str, int, bytes], Any] | None = None
         self.head_seq = 0
         self.head_entry = 0
         self.head_hash = b""
@@ -242,7 +273,12 @@ class Ledgers:
 
     def keep(self, noun: str, key: str, at: At, event: Event) -> None:
         """Write an event on a page, to be read in order later."""
-        self.pages[noun].setdefault(key, []).append(Kept(at, event))
+        row, read = self.row, self.read
+        if row is not None and read is not None:
+            kept = Kept.small(at, row, read)
+        else:
+            kept = Kept(at, event)
+        self.pages[noun].setdefault(key, []).append(kept)
 
     def page(self, noun: str, key: str) -> list[Kept]:
         """Give the events kept of one thing, in order of (moment, seq)."""

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import NamedTuple
 
 from planner.errors import CacheLost
@@ -134,19 +135,13 @@ class Timeline:
             return self.lines()
         merged = list(self.lines())
         if self.book.whole_counts:
-            merged += self._zeros()
+            merged += self._zeros(merged)
         return iter(self.book.in_order(merged))
 
-    def _zeros(self) -> list[Line]:
+    def _zeros(self, lines: list[Line]) -> list[Line]:
         """Read nothing where a place was counted through and this item not named."""
-        named: set[tuple[int, int]] = set()
-        touched: set[int] = set()
-        for _, seq, source, target, _ in self.lines():
-            touched.add(target)
-            if source == READING:
-                named.add((seq, target))
-            else:
-                touched.add(source)
+        named = {(line[1], line[3]) for line in lines if line[2] == READING}
+        touched = {line[3] for line in lines} | {line[2] for line in lines}
         return [
             (when, seq, READING, account, 0)
             for when, seq, account in self.book.whole_counts
@@ -201,6 +196,7 @@ class Timeline:
                     fresh = NOTHING
                 held[source] = get(source, 0) - amount
                 held[target] = get(target, 0) + amount
+        held = {number: amount for number, amount in held.items() if amount}
         whole, counted = len(self.book.whole_counts), self.book.counted
         return Known(len(self), whole, held, fresh, read, self.newest, counted)
 
@@ -231,8 +227,37 @@ class Timeline:
         return Balance(accounts, missing)
 
 
+_in_order = itemgetter(0, 1)
+
+
 def _nothing_kept(part: int) -> bytes:
     raise CacheLost(f"no part {part} in a full fold")
+
+
+BUNDLES = 1 << 24
+"""Number of the account of bundle C0: those of bundles follow from their codes."""
+_BUNDLE = "bundle:C"
+
+
+class _Numbers(dict[str, int]):
+    """Account -> number; those of bundles, by far the most, are not kept."""
+
+    def __missing__(self, account: str) -> int:
+        code = account[len(_BUNDLE) :]
+        if len(code) < 10 and code.isdecimal() and account.startswith(_BUNDLE):
+            number = int(code)
+            if str(number) == code:
+                return BUNDLES + number
+        raise KeyError(account)
+
+
+class _Names(dict[int, str]):
+    """Number -> account, the other way."""
+
+    def __missing__(self, number: int) -> str:
+        if number < BUNDLES:
+            raise KeyError(number)
+        return f"{_BUNDLE}{number - BUNDLES}"
 
 
 class Book:
@@ -257,9 +282,9 @@ class Book:
     ) -> None:  # fmt: skip
         self.name = name
         self.stock = stock
-        self.names: dict[int, str] = {}
+        self.names: dict[int, str] = _Names()
         self.next = 0
-        self._numbers: dict[str, int] = {}
+        self._numbers: dict[str, int] = _Numbers()
         self.items: dict[str, Timeline] = {}
         self.whole_counts: list[tuple[int, int, int]] = []
         self.counted = LONG_AGO
@@ -272,15 +297,18 @@ class Book:
 
     def number(self, account: str) -> int:
         """Give an account its number in this book."""
-        known = self._numbers.get(account)
-        if known is None:
+        try:
+            return self._numbers[account]
+        except KeyError:
             known = self._numbers[account] = self.next
             self.names[known] = account
             self.next += 1
-        return known
+            return known
 
     def learn(self, number: int, account: str) -> int:
         """Take over an account's number from the cache, unless it has one here."""
+        if number >= BUNDLES:
+            return number
         known = self._numbers.setdefault(account, number)
         if known == number:
             self.names[number] = account
@@ -297,7 +325,9 @@ class Book:
     def in_order(self, lines: list[Line]) -> list[Line]:
         """Sort lines by (moment, seq), an item's opening before all else."""
         first = self.first
-        lines.sort(key=lambda line: (line[2] != first, line[0], line[1]))
+        lines.sort(key=_in_order)
+        if first != NOTHING:
+            lines.sort(key=lambda line: line[2] != first)
         return lines
 
     def stock_accounts(self, name: str) -> bool:

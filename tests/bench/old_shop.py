@@ -49,7 +49,8 @@ from planner.events.spool import SpoolRead
 from planner.log.store import Log
 
 INCH = 25_400_000
-NOW = datetime(2026, 5, 13, 12, tzinfo=UTC)
+NOW = datetime.now(UTC).replace(hour=12, minute=0, second=0, microsecond=0)
+"""Noon of the day it is written: questions are asked about today."""
 YEARS = 8
 PRESENT = 520
 """Events of the present, about."""
@@ -165,6 +166,11 @@ def fair(maker: Maker, day: datetime) -> list[list[Event]]:
     ]  # fmt: skip
 
 
+def day_ahead(days: int) -> str:
+    """Give a day to come."""
+    return f"{NOW + timedelta(days=days):%Y-%m-%d}"
+
+
 def announced(code: str, on: str) -> FairAnnounced:
     """Announce a fair of one day."""
     hours = FairDay(day=on, opens="10:00", closes="16:00")
@@ -223,7 +229,7 @@ def present(maker: Maker) -> Iterator[Told]:
     yield [StockCounted(place="home", counts=counts, whole=True)], began, began
     awaited = RibbonAwaited(ribbon="navy-1.5in", length=3600 * INCH)
     yield [RestockOrdered(restock=maker.code("R"), supplier="Mill", ribbons=(awaited,),
-                          expected="2026-05-18", latest="2026-05-22")
+                          expected=day_ahead(5), latest=day_ahead(9))
            ], began, began  # fmt: skip
     lot = maker.code("L")
     yield [SupplyReceived(lot=lot, supply="clip", units=2000)], began, began
@@ -240,7 +246,7 @@ def present(maker: Maker) -> Iterator[Told]:
     for day in range(8):
         _, _, said = taken(maker, NOW + timedelta(days=4 + day), count=150)
         yield said, NOW, NOW
-    yield [announced(maker.code("F"), "2026-05-30")], NOW, NOW
+    yield [announced(maker.code("F"), day_ahead(17))], NOW, NOW
 
 
 def life(events: int) -> Iterator[Told]:

@@ -72,7 +72,7 @@ def test_a_cache_and_its_tail_are_a_full_fold(
 
 NOT_KEPT = {
     "zone", "head_seq", "head_entry", "head_hash", "events", "late_newest",
-    "hypothetical", "memo", "plain", "told_voided", "pages",
+    "hypothetical", "memo", "plain", "told_voided", "pages", "row", "read",
 }  # fmt: skip
 """What stands in the cache's head, is kept by other means, or is of one process."""
 
