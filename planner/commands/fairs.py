@@ -16,6 +16,7 @@ from planner.ledgers.state import Ledgers
 from planner.rules import fairs as rules
 from planner.rules import stalls
 from planner.rules.base import Proposal
+from planner.rules.fair_days import read_days
 from planner.rules.finding import find_fair, find_pattern, find_place
 from planner.values.quantities import parse_count
 from planner.values.text import clean
@@ -122,7 +123,7 @@ def new(
     Example: bows fair new "Spring market" 12 dec 10:00-16:00 --fee 45 --crowd busy
     """
     s, told, thought = current(), clean(name, what="fair's name"), _Guess(guess)
-    on = rules.read_days(" ".join(days), today=s.today)
+    on = read_days(" ".join(days), today=s.today)
     length = parse_length(table, default="in") if table else 0
 
     def rule(led: Ledgers) -> Proposal:
@@ -163,7 +164,7 @@ def change(
         return rules.changed(
             led, fair=at_hand(s, led, fair).code, when=s.now.when,
             name=clean(name, what="fair's name") if name else None,
-            days=rules.read_days(days, today=s.today) if days else None,
+            days=read_days(days, today=s.today) if days else None,
             fee=read.money(led, fee, zero=True), indoor=indoor,
             crowd=rules.read_crowd(crowd) if crowd else None,
             table=parse_length(table, default="in") if table else None,

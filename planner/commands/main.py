@@ -96,9 +96,9 @@ WHERE: dict[str, Any] = {
         "pay": "orders:pay",
         "refund": "orders:refund",
         "hand": "orders:hand",
-        "lost": "orders:lost",
-        "back": "orders:back",
-        "exchange": "orders:exchange",
+        "lost": "returns:lost",
+        "back": "returns:back",
+        "exchange": "returns:exchange",
     },
     "reserve": "orders:reserve",
     # selling

@@ -11,7 +11,6 @@ from planner.commands import items as read
 from planner.commands.items import How, Items, SomeItems
 from planner.commands.options import BatchCode, DryRun, Json, On, Place
 from planner.commands.session import current
-from planner.errors import Unreadable
 from planner.ledgers.state import Ledgers
 from planner.rules import handover, orders
 from planner.rules.base import Proposal
@@ -37,14 +36,15 @@ Refund = Annotated[
     str | None, typer.Option("--refund", help="What is owed back, if not its worth.")
 ]
 _WAYS: tuple[orders.Pay, ...] = ("cash", "card", "bank")
-_BACK: tuple[handover.Back, ...] = ("stock", "rework", "written off")
 
 
-def _place(led: Ledgers, at: str | None) -> str:
+def place_of(led: Ledgers, at: str | None) -> str:
+    """Find the place she names; home when she names none."""
     return find_place(led, at, current().today.isoformat())
 
 
-def _said(made: Proposal, line: str) -> Proposal:
+def with_line(made: Proposal, line: str) -> Proposal:
+    """Add a line to what a proposal says, if there is one."""
     return replace(made, said=(*made.said, line)) if line else made
 
 
@@ -75,7 +75,7 @@ def ask(
             person=whose.person, new_person=whose.new_person, due=day,
             expires=read.ahead(s, until), note=read.words_of(note, what="note"),
         )  # fmt: skip
-        return _said(made, whose.said)
+        return with_line(made, whose.said)
 
     s.write(rule, dry_run=dry_run, json=json)
 
@@ -122,7 +122,7 @@ def take(
             deposit=read.money(led, deposit), how=way,
             note=read.words_of(note, what="note"),
         )  # fmt: skip
-        return _said(made, whose.said)
+        return with_line(made, whose.said)
 
     s.write(rule, dry_run=dry_run, json=json)
 
@@ -272,118 +272,11 @@ def hand(
         wanted = find_order(led, order).wanted
         given = read.bows(led, told, near=wanted) if told else None
         return handover.handed_over(
-            led, order=order, when=s.when(on), bows=given, place=_place(led, at),
+            led, order=order, when=s.when(on), bows=given, place=place_of(led, at),
             by_post=post, batch=batch,
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
-
-
-def lost(
-    order: Code,
-    words: SomeItems = None,
-    refund: Refund = None,
-    on: On = None,
-    dry_run: DryRun = False,
-    json: Json = False,
-) -> None:
-    """
-    Enter a parcel that never came; without a refund its bows are made again.
-
-    Example: bows order lost O12 2 4in navy --refund 48.00
-    """
-    s, told = current(), read.split_items(words or ())
-
-    def rule(led: Ledgers) -> Proposal:
-        wanted = find_order(led, order).wanted
-        gone = read.bows(led, told, near=wanted) if told else None
-        return handover.lost_in_post(
-            led, order=order, when=s.when(on), bows=gone,
-            refund=read.money(led, refund, zero=True),
-        )  # fmt: skip
-
-    s.write(rule, dry_run=dry_run, json=json)
-
-
-def back(
-    order: Code,
-    words: Items,
-    to: Annotated[
-        str, typer.Option("--to", help="stock, rework or written off.")
-    ] = "stock",
-    refund: Refund = None,
-    at: Place = None,
-    on: On = None,
-    dry_run: DryRun = False,
-    json: Json = False,
-) -> None:
-    """
-    Enter bows of an order that came back.
-
-    Example: bows order back O12 1 4in navy --to rework
-    """
-    s, told = current(), _single(read.split_items(words))
-    where = read.one_of(to, _BACK, what="place for bows that came back")
-
-    def rule(led: Ledgers) -> Proposal:
-        wanted = find_order(led, order).wanted
-        return handover.returned(
-            led, order=order, kind=read.kind(led, told.words, near=wanted),
-            count=told.number, when=s.when(on), to=where, place=_place(led, at),
-            refund=read.money(led, refund, zero=True),
-        )  # fmt: skip
-
-    s.write(rule, dry_run=dry_run, json=json)
-
-
-def _single(told: list[read.Item]) -> read.Item:
-    if len(told) != 1:
-        raise Unreadable("One kind at a time.", instead="1 4in navy")
-    return told[0]
-
-
-def exchange(
-    order: Code,
-    words: Annotated[list[str], typer.Argument(help='"1 4in navy" to "4in red".')],
-    worth: Annotated[
-        str | None, typer.Option("--worth", help="What the new ones are worth.")
-    ] = None,
-    where: Annotated[
-        str, typer.Option("--to", help="stock, rework or written off.")
-    ] = "stock",
-    at: Place = None,
-    on: On = None,
-    dry_run: DryRun = False,
-    json: Json = False,
-) -> None:
-    """
-    Enter bows of an order exchanged; put "to" between the two kinds.
-
-    Example: bows order exchange O12 1 4in navy to 4in red
-    """
-    s, (old, new) = current(), _both(words)
-    told = _single(read.split_items(old))
-    goes = read.one_of(where, _BACK, what="place for bows that came back")
-
-    def rule(led: Ledgers) -> Proposal:
-        wanted = find_order(led, order).wanted
-        return handover.exchanged(
-            led, order=order, was=read.kind(led, told.words, near=wanted),
-            became=read.kind(led, " ".join(new)), count=told.number, when=s.when(on),
-            to=goes, earned=read.money(led, worth, zero=True), place=_place(led, at),
-        )  # fmt: skip
-
-    s.write(rule, dry_run=dry_run, json=json)
-
-
-def _both(words: list[str]) -> tuple[list[str], list[str]]:
-    at = words.index("to") if "to" in words else -1
-    if at < 1 or at == len(words) - 1:
-        raise Unreadable(
-            'Put "to" between what came back and what went out.',
-            instead="bows order exchange O12 1 4in navy to 4in red",
-        )
-    return words[:at], words[at + 1 :]
 
 
 def reserve(

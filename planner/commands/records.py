@@ -8,9 +8,9 @@ from typing import Annotated, Any
 import typer
 
 from planner.commands import say
-from planner.commands.asking import asked, day_words, made_words
+from planner.commands.asking import asked, day_words, event_of, made_words
 from planner.commands.options import AsOf, DryRun, Json, KnownOn, On
-from planner.commands.session import Session, current
+from planner.commands.session import current
 from planner.errors import Unknown
 from planner.events.base import Event
 from planner.events.notes import EntryCorrected
@@ -198,7 +198,7 @@ def why(
     s = current()
     led = asked(s, as_of, known_on)
     view = build(
-        led, words=words, account=account, entry_of=_entries_by_seq(s),
+        led, words=words, account=account, event_of=event_of(s),
         as_of=day_words(s, as_of) or s.today.isoformat(),
         known_on=day_words(s, known_on) or None, made=made_words(s),
     )  # fmt: skip
@@ -211,14 +211,6 @@ def why(
         [(str(x.entry or ""), x.happened, x.what, x.change, x.then) for x in view.rows],
         right=(0, 3, 4),
     )
-
-
-def _entries_by_seq(s: Session) -> Any:
-    def look(seq: int) -> tuple[int, str, str]:
-        row = s.log.row(seq)
-        return (0, "", "supposed") if row is None else (row[2], row[5], row[3])
-
-    return look
 
 
 def check(

@@ -5,7 +5,6 @@ How the commands speak: results on stdout, talk on stderr, one JSON object on re
 from __future__ import annotations
 
 import json as json_
-import os
 import sys
 from collections.abc import Iterable, Sequence
 from datetime import date
@@ -27,13 +26,6 @@ def out(text: str = "") -> None:
 def talk(text: str, *, end: str = "\n") -> None:
     """Print talk: notes, warnings, questions."""
     print(text, file=sys.stderr, end=end, flush=True)
-
-
-def colourful() -> bool:
-    """Say whether colour may be used: on a terminal, unless NO_COLOR or dumb."""
-    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
-        return False
-    return sys.stdout.isatty()
 
 
 def as_json(value: Any) -> None:

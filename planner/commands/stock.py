@@ -285,25 +285,3 @@ def supply_used(
         )
 
     s.write(rule, dry_run=dry_run, json=json)
-
-
-def labels(
-    quantity: Annotated[str, typer.Argument(help="How many.", metavar="QTY")],
-    batch: Annotated[str, typer.Argument(help="The batch, such as B12.")],
-    on: On = None,
-    dry_run: DryRun = False,
-    json: Json = False,
-) -> None:
-    """
-    Enter labels printed for a batch: its number is now on the cards.
-
-    Example: bows labels 12 B12
-    """
-    s, number = current(), parse_count(quantity, what="labels")
-
-    def rule(led: Ledgers) -> Proposal:
-        return rules.labels(
-            led, batch=find_batch(led, batch), count=number, when=s.when(on)
-        )
-
-    s.write(rule, dry_run=dry_run, json=json)

@@ -191,7 +191,7 @@ def _rate(d: _Design, told: Told) -> float:
 
 
 def _swing(d: _Design, beta: Array, rate: float, scale: float) -> Array:
-    """Say how far the figures go with the share of cuts never entered, itself unsure."""  # noqa: E501
+    """Say how far figures go with the share of cuts never entered, itself unsure."""
     cuts = float(d.kinds.cuts.sum()) + WORTH
     off = sqrt((rate * cuts + 1) / cuts**2)
     ends = []

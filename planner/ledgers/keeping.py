@@ -23,6 +23,7 @@ from planner.ledgers.keeping_rows import (
 )  # fmt: skip
 from planner.ledgers.known import LINE, READING, Known
 from planner.ledgers.living import ALWAYS, FADING, LIVING
+from planner.ledgers.numbering import BUNDLES
 from planner.ledgers.resting import RESTS
 from planner.ledgers.shelves import (
     Cells,
@@ -35,7 +36,7 @@ from planner.ledgers.shelves import (
     write_json,
 )  # fmt: skip
 from planner.ledgers.state import At, Kept, Ledgers
-from planner.ledgers.timeline import BUNDLES, Book, Timeline
+from planner.ledgers.timeline import Book, Timeline
 
 Cell = tuple[int, bytes]
 Look = Callable[[int], Any]

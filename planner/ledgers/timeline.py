@@ -27,6 +27,7 @@ from planner.ledgers.known import (
     Line,
     carry_on,
 )
+from planner.ledgers.numbering import BUNDLES, Names, Numbers
 from planner.ledgers.shelves import Shelf
 
 UNEXPLAINED = "not yet explained"
@@ -234,32 +235,6 @@ def _nothing_kept(part: int) -> bytes:
     raise CacheLost(f"no part {part} in a full fold")
 
 
-BUNDLES = 1 << 24
-"""Number of the account of bundle C0: those of bundles follow from their codes."""
-_BUNDLE = "bundle:C"
-
-
-class _Numbers(dict[str, int]):
-    """Account -> number; those of bundles, by far the most, are not kept."""
-
-    def __missing__(self, account: str) -> int:
-        code = account[len(_BUNDLE) :]
-        if len(code) < 10 and code.isdecimal() and account.startswith(_BUNDLE):
-            number = int(code)
-            if str(number) == code:
-                return BUNDLES + number
-        raise KeyError(account)
-
-
-class _Names(dict[int, str]):
-    """Number -> account, the other way."""
-
-    def __missing__(self, number: int) -> str:
-        if number < BUNDLES:
-            raise KeyError(number)
-        return f"{_BUNDLE}{number - BUNDLES}"
-
-
 class Book:
     """
     One ledger of timelines: ribbon by spool, bows by kind, supplies by lot, money.
@@ -282,9 +257,9 @@ class Book:
     ) -> None:  # fmt: skip
         self.name = name
         self.stock = stock
-        self.names: dict[int, str] = _Names()
+        self.names: dict[int, str] = Names()
         self.next = 0
-        self._numbers: dict[str, int] = _Numbers()
+        self._numbers: dict[str, int] = Numbers()
         self.items: dict[str, Timeline] = {}
         self.whole_counts: list[tuple[int, int, int]] = []
         self.counted = LONG_AGO

@@ -23,7 +23,7 @@ from planner.events.shop import PriceSet
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
-from planner.rules.base import Proposal, plural, proposal
+from planner.rules.base import Proposal, proposal
 from planner.rules.bench import length_words
 from planner.values.moments import When
 from planner.values.money import format_amount
@@ -198,8 +198,3 @@ def price(
     was = f" (was {format_amount(before, currency)})" if before is not None else ""
     said = f"{name}, {channel}: {format_amount(amount, currency)}{was}"
     return proposal([event], when, said)
-
-
-def first_stock_hint(count: int) -> str:
-    """Say what to type next after so many patterns are told."""
-    return f"{plural(count, 'pattern')} told; next: bows have 12 4in navy"

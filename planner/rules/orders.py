@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import Literal, NamedTuple
+from typing import Literal
 
-from planner.errors import Absurd, Ambiguous, Unknown
-from planner.events.base import Event, Kept, PrivateText
+from planner.errors import Absurd, Ambiguous
+from planner.events.base import Event
 from planner.events.fields import LineItem
 from planner.events.orders import (
     OrderAsked,
@@ -15,13 +15,12 @@ from planner.events.orders import (
     OrderPaid,
     OrderTaken,
 )
-from planner.events.shop import PersonNoted
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.orders import ASKED, CALLED_OFF, HANDED_OVER, READY, Order
 from planner.ledgers.state import Ledgers
-from planner.log.people import new_private
 from planner.rules.base import Proposal, next_code, plural, proposal
-from planner.rules.finding import find_code, find_order
+from planner.rules.customers import Rand, customer, note_kept
+from planner.rules.finding import find_order
 from planner.rules.pricing import (
     Wanted,
     add_up,
@@ -35,62 +34,11 @@ from planner.rules.pricing import (
 from planner.values.moments import When
 
 Pay = Literal["cash", "card", "bank"]
-Rand = Callable[[int], bytes]
-"""Gives so many random bytes (``secrets.token_bytes``; a test's own)."""
 
 PRICE_HINT = "Tell it as in: 6 4in navy @8.50"
 
 QUOTE_DAYS = 14
 """How many days a quote holds unless she says otherwise."""
-
-
-class _Person(NamedTuple):
-    """Whose order it is, with what the entry needs to note about them."""
-
-    code: str | None
-    events: tuple[Event, ...] = ()
-    private: tuple[PrivateText, ...] = ()
-    said: str = ""
-
-
-def _person(
-    led: Ledgers, person: str | None, new_person: str | None, rand: Rand
-) -> _Person:
-    if person is not None and new_person is not None:
-        raise Ambiguous(
-            "An order is for one person.", instead="give --for NAME or the code P3"
-        )
-    if new_person is not None:
-        code = next_code("P", led.keys("people"))
-        kept = new_private(code, "name", new_person, rand)
-        noted = PersonNoted(person=code, kept=(_sealed(kept),))
-        return _Person(code, (noted,), (kept,), f"{code} is new: {new_person}")
-    if person is None:
-        return _Person(None)
-    return _Person(_known_person(led, person))
-
-
-def _known_person(led: Ledgers, person: str) -> str:
-    code = find_code(
-        led.keys("people"), person, what="person",
-        instead="give the name instead: --for NAME",
-    )  # fmt: skip
-    if led.page("people", code)[-1].event.kind == "person-forgotten":
-        raise Unknown(f"{code} was forgotten.", instead="give the name: --for NAME")
-    return code
-
-
-def _sealed(kept: PrivateText) -> Kept:
-    return Kept(key=kept.key, seal=kept.seal)
-
-
-def _note(
-    owner: str, note: str, rand: Rand
-) -> tuple[Kept | None, tuple[PrivateText, ...]]:
-    if not note:
-        return None, ()
-    kept = new_private(owner, "note", note, rand)
-    return _sealed(kept), (kept,)
 
 
 def line_items(
@@ -143,13 +91,13 @@ def asked(
     _need_lines(items, "order ask")
     code, who = (
         next_code("O", led.keys("orders")),
-        _person(led, person, new_person, rand),
+        customer(led, person, new_person, rand),
     )
     prices = priced(led, items, "retail", when, instead=PRICE_HINT)
     lines = line_items(items, prices.prices)
     day = date.fromisoformat(local_day(led, when))
     until = expires or (day + timedelta(days=QUOTE_DAYS)).isoformat()
-    kept, private = _note(who.code or code, note, rand)
+    kept, private = note_kept(who.code or code, note, rand)
     event = OrderAsked(
         order=code, person=who.code, lines=lines, due=due, expires=until, note=kept
     )
@@ -209,8 +157,8 @@ def taken(
         _need_lines(items, "order take")
     prices = priced(led, items, "retail", when, instead=PRICE_HINT)
     lines = line_items(items, prices.prices) or quote.lines
-    who = _person(led, person, new_person, rand)
-    kept, private = _note(who.code or quote.person or quote.code, note, rand)
+    who = customer(led, person, new_person, rand)
+    kept, private = note_kept(who.code or quote.person or quote.code, note, rand)
     event = OrderTaken(
         order=quote.code, person=who.code or quote.person, lines=lines, due=day,
         hour=hour, weight=weight, in_parts=in_parts, rush=rush, post_days=post_days,

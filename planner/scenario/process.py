@@ -12,10 +12,8 @@ from collections.abc import Mapping
 from typing import Any, Literal
 
 from planner.events.base import Value
+from planner.scenario.process_selling import BoutiqueSpec, Habits, Span, WholesaleSpec
 from planner.values.units import NM_PER_64TH
-
-Span = tuple[int, int]
-"""Least and most, both included."""
 
 
 def inches(length: float) -> int:
@@ -316,53 +314,6 @@ class RestockSpec(Value):
     freight: int
     in_two: tuple[int, ...]
     cancelled_weeks_before: int
-
-
-class BoutiqueSpec(Value):
-    """The shop that sells her bows on commission."""
-
-    place: str
-    name: str
-    basis_points: int
-    begins_weeks_before: int
-    every_weeks: int
-    bows: int
-    sells_a_week: float
-    loss: float
-    patterns: tuple[str, ...]
-
-
-class WholesaleSpec(Value):
-    """Bows sold outright."""
-
-    weeks_before: tuple[int, ...]
-    bows: int
-    buyer: str
-
-
-class Habits(Value):
-    """How she keeps her records: the shares late, untold, slipped."""
-
-    late_evening: float
-    late_days: Span
-    late_small: float
-    cut_untold: float
-    cut_told_late: float
-    spoiled_untold: float
-    slip: float
-    slip_found: float
-    sale_typed: float
-    live_fairs: float
-    unnoticed: float
-    sold_out_seen: float
-    card: float
-    home_sales_a_year: float
-    gifts_a_year: float
-    reads_a_week: float
-    count_every_weeks: int
-    labels: float
-    trimmings: float
-    notes_a_year: float
 
 
 class Process(Value):

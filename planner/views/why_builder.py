@@ -15,14 +15,12 @@ from planner.rules.finding import find_kind_or_unnoticed, place_name
 from planner.values.text import quoted
 from planner.views.foot import foot
 from planner.views.naming import length, money, shop_view
+from planner.views.story_builder import EventOf
 from planner.views.why import Why, WhyRow
-
-EntryOf = Callable[[int], tuple[int, str, str]]
-"""Gives an event's entry, when it happened and its kind, by its place in the log."""
 
 
 def build(
-    led: Ledgers, *, words: Sequence[str], account: str | None, entry_of: EntryOf,
+    led: Ledgers, *, words: Sequence[str], account: str | None, event_of: EventOf,
     as_of: str, known_on: str | None, made: str,
 ) -> Why:  # fmt: skip
     """
@@ -35,7 +33,7 @@ def build(
     balance = book.balance(item)
     wanted = _account(led, book, item, account)
     say = _say(led, book)
-    lines = _Lines(led, say, entry_of)
+    lines = _Lines(led, say, event_of)
     for row in book.why(item, wanted):
         lines.add(row, row.amount if row.target == wanted else -row.amount)
     for missing, short in balance.missing.items():
@@ -57,13 +55,13 @@ class _Lines:
 
     led: Ledgers
     say: Callable[[int], str]
-    entry_of: EntryOf
+    event_of: EventOf
     rows: list[WhyRow] = field(default_factory=list)
     held: int = 0
 
     def add(self, row: Row, change: int) -> None:
         """Add what an event moved, or what a reading read."""
-        entry, happened, kind = self.entry_of(row.seq)
+        entry, happened, kind, _ = self.event_of(row.seq)
         if row.reading is not None:
             read = account_words(self.led, row.target)
             moved = f"{read} read as {self.say(row.reading)}"

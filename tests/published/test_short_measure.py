@@ -69,7 +69,7 @@ def test_eleven_spools_are_only_shown() -> None:
 def test_the_share_a_single_spool_may_be_short_by_follows_the_rule_named(
     rule: str, yards: int, most: float
 ) -> None:
-    """NIST Handbook 133: 1.5 % to 48 yd read in print; 2 % above and 3 % from memory."""  # noqa: E501
+    """NIST HB 133: 1.5 % to 48 yd read in print; 2 % above and 3 % from memory."""
     read = read_rule(rule)
 
     assert read is not None

@@ -16,6 +16,7 @@ from planner.events.fair import (
 )
 from planner.rules import fairs
 from planner.rules.base import Proposal
+from planner.rules.fair_days import read_days
 
 from .selling_toys import HARBOUR, NAVY, NOW, PACKED, RED, fair_days, given
 
@@ -40,11 +41,11 @@ class TestReadDays:
     )
     def test_days_with_hours_are_read_in_her_words(self, words):
         """Each way of saying the two days gives the same days."""
-        assert fairs.read_days(words, today=TODAY) == HARBOUR.days
+        assert read_days(words, today=TODAY) == HARBOUR.days
 
     def test_a_weekday_follows_the_day_before_it(self):
         """A bare weekday after a far-off day is the one just after that day."""
-        found = fairs.read_days("sat 12 dec 10-16, sun 10-15", today=TODAY)
+        found = read_days("sat 12 dec 10-16, sun 10-15", today=TODAY)
 
         assert found == fair_days(
             ("2026-12-12", "10:00", "16:00"), ("2026-12-13", "10:00", "15:00")
@@ -71,7 +72,7 @@ class TestReadDays:
     def test_what_is_no_day_with_hours_is_refused_with_an_example(self, words, refusal):
         """Junk, twice the same day, closing before opening: refused with an example."""
         with pytest.raises(refusal) as refused:
-            fairs.read_days(words, today=TODAY)
+            read_days(words, today=TODAY)
 
         assert refused.value.instead
 

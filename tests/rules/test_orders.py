@@ -26,7 +26,7 @@ from planner.events.orders import (
 from planner.events.shop import PersonForgotten, PersonNoted
 from planner.ledgers.orders import order_of
 from planner.log.people import verify_seal
-from planner.rules import handover, orders
+from planner.rules import handover, orders, returns
 from planner.rules.base import Proposal
 from planner.rules.pricing import Wanted, wanted
 
@@ -442,8 +442,8 @@ class TestAfterwards:
     def test_lost_in_the_post_is_made_again_unless_refunded(self):
         """A lost parcel opens the order again; a refund calls it off."""
         led = given(TAKEN, self.HANDED)
-        again = handover.lost_in_post(led, order="O1", when=NOW)
-        refund = handover.lost_in_post(led, order="O1", when=NOW, refund=4800)
+        again = returns.lost_in_post(led, order="O1", when=NOW)
+        refund = returns.lost_in_post(led, order="O1", when=NOW, refund=4800)
 
         assert events(again) == [OrderLostInPost(order="O1", bows=((NAVY, 6),))]
         assert again.said[-1] == "to make and send again: 6 classic 4 in navy"
@@ -458,7 +458,7 @@ class TestAfterwards:
 
     def test_more_lost_than_were_sent_is_taken_with_a_warning(self):
         """More lost than handed over is odd, not refused."""
-        made = handover.lost_in_post(
+        made = returns.lost_in_post(
             given(TAKEN, self.HANDED), order="O1", when=NOW, bows={NAVY: 7}
         )
 
@@ -470,7 +470,7 @@ class TestAfterwards:
     def test_bows_come_back_to_stock_with_their_worth_owed(self):
         """Bows come back to stock, and what they were sold for is owed."""
         led = given(TAKEN, self.HANDED)
-        made = handover.returned(led, order="O1", kind=NAVY, count=2, when=NOW)
+        made = returns.returned(led, order="O1", kind=NAVY, count=2, when=NOW)
 
         assert events(made) == [
             OrderReturned(order="O1", made=NAVY, count=2, refund_owed=1600)
@@ -483,7 +483,7 @@ class TestAfterwards:
 
     def test_bows_written_off_come_back_to_no_place(self):
         """Bows come back to be written off, without a refund when so agreed."""
-        made = handover.returned(
+        made = returns.returned(
             given(TAKEN, self.HANDED), order="O1", kind=NAVY, count=1, when=NOW,
             to="written off", refund=0,
         )  # fmt: skip
@@ -499,7 +499,7 @@ class TestAfterwards:
     def test_an_exchange_is_one_entry_and_leaves_the_money_as_it_was(self):
         """One kind comes back and another goes out for the same worth."""
         led = given(TAKEN, self.HANDED)
-        made = handover.exchanged(
+        made = returns.exchanged(
             led, order="O1", was=NAVY, became=RED, count=2, when=NOW
         )
 
@@ -512,7 +512,7 @@ class TestAfterwards:
     def test_an_exchange_before_the_rest_is_handed_over_keeps_the_total(self):
         """An exchange half-way takes nothing from what the rest still earns."""
         told = [TAKEN, OrderHandedOver(order="O1", bows=((NAVY, 2),), earned=1600)]
-        swap = handover.exchanged(
+        swap = returns.exchanged(
             given(*told), order="O1", was=NAVY, became=RED, count=1, when=NOW
         )
         told.append(events(swap))
