@@ -29,6 +29,16 @@ pytestmark = pytest.mark.browser
 DAY = "2026-05-13 12:00:00"
 """A Wednesday: the demo's fair is the Saturday after."""
 PAGES = ("index", "stock", "due", "fair-plan", "spools", "story")
+ASKED = {
+    "cutting": ["cutting"],
+    "trace": ["trace", "S7"],
+    "trim": ["trim"],
+    "rush": ["rush", "6", "4in navy", "--due", "fri"],
+    "bench": ["bench"],
+    "how-good": ["how-good"],
+    "labels": ["labels", "12", "B12"],
+}
+"""Pages that are written when asked for, and the questions."""
 WIDTHS = (320, 768, 1280)
 PAPERS = ("A4", "Letter")
 SHEET = 703
@@ -58,9 +68,13 @@ def _pages(browser, tmp_path_factory) -> dict[str, Path]:
     folder = tmp_path_factory.mktemp("a folder with a demo") / "demo"
     with freeze_time(DAY, tick=False, ignore=["hypothesis"]):
         assert main(["demo", str(folder)]) == 0
+        for name, words in ASKED.items():
+            page = folder.parent / f"{name}.html"
+            asked = ["--shop", str(folder), *words, "--page", str(page)]
+            assert main(asked) == 0, name
     found = {path.stem: path for path in sorted((folder / "reports").glob("*.html"))}
     found["story"] = next(found[name] for name in found if name.startswith("story-"))
-    return found
+    return found | {name: folder.parent / f"{name}.html" for name in ASKED}
 
 
 @pytest.fixture(scope="module", name="looked")
@@ -124,7 +138,7 @@ def _text(out: Path) -> str:
     return subprocess.run(command, capture_output=True, check=True).stdout.decode()
 
 
-@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize("name", (*PAGES, *ASKED))
 class TestAPageOfTheDemo:
     """Each of its pages, but for the stories, of which one stands for all."""
 
@@ -155,11 +169,13 @@ class TestAPageOfTheDemo:
             assert sheets
             assert found.head in text or not shutil.which("pdftotext")
 
-    def test_its_links_lead_to_what_is_there(self, looked, pages, name):
-        """To pages beside it, and to places within it."""
-        found = looked(name)
-        named = {one.partition("#")[0] for one in found.links} - {""}
 
-        assert named
-        assert named <= {path.name for path in pages.values()}
-        assert found.lost == []
+@pytest.mark.parametrize("name", PAGES)
+def test_the_links_of_a_page_lead_to_what_is_there(looked, pages, name):
+    """To pages beside it, and to places within it."""
+    found = looked(name)
+    named = {one.partition("#")[0] for one in found.links} - {""}
+
+    assert named
+    assert named <= {path.name for path in pages.values()}
+    assert found.lost == []
