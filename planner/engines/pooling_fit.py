@@ -14,15 +14,15 @@ from planner.engines.pooling_grid import (
     FAIR_LOGS,
     KAPPA_CENTRE,
     KAPPA_SPREAD,
-    SHAPES,
     SHOCK_CENTRE,
     SHOCK_SPREAD,
     Z,
     best_shape,
-    evidence,
+    fair_worths,
     log_prior,
     log_terms,
     mean_inverse,
+    shape_worths,
 )
 from planner.engines.pooling_values import History
 
@@ -176,7 +176,7 @@ def best_kappa(model: Model, rates: Rates) -> float:
     """Give the shape of the rates by marginal likelihood and its prior."""
     known = model.history.told.any(axis=0)
     logs, seen, mu = rates.logs[:, known], rates.likelihood[:, known], rates.mu[known]
-    scores = [evidence(seen, log_prior(logs, shape, mu)) for shape in SHAPES]
+    scores = shape_worths(seen, logs, mu)
     return best_shape(scores, KAPPA_CENTRE, KAPPA_SPREAD)
 
 
@@ -219,7 +219,7 @@ def fit_fairs(model: Model, state: State, rates: Rates) -> State:
     if not history.told.any():
         return state
     terms = fair_terms(history, rates)
-    scores = [evidence(terms, log_prior(FAIR_LOGS, s, 1.0)) for s in SHAPES]
+    scores = fair_worths(terms).tolist()
     shock, swing = (
         best_shape(scores, SHOCK_CENTRE, SHOCK_SPREAD),
         mean_inverse(scores),
