@@ -86,6 +86,19 @@ def test_no_other_quantities_within_the_limits_give_more(seed, limits, equal):
     assert np.all(np.asarray(found.used) <= np.asarray(room) + 1e-6)
 
 
+@pytest.mark.parametrize("within", [0.001, 0.02])
+def test_a_choice_within_a_share_is_proven_to_fall_short_by_no_more(within):
+    """Forty items under three limits, against the exact choice and the bound."""
+    for seed in range(4):
+        items = _random_items(seed, 3)[0] * 14
+        room = list(np.sum([i.used(i.gains().size) for i in items], axis=0) * 0.5)
+        best = allocate(items, room)
+        near = allocate(items, room, within=within)
+
+        assert near.profit <= best.profit + 1e-6 <= near.bound + 2e-6
+        assert near.bound - near.profit <= within * near.bound + 1e-6
+
+
 def test_without_limits_each_item_gets_its_own_best_quantity():
     """The last bow that pays is the smallest q with F(q) >= the critical ratio."""
     laws = [CountLaw(3.2, 2.0), CountLaw(0.4), CountLaw(9.0, 0.7)]
