@@ -138,7 +138,7 @@ def _text(out: Path) -> str:
     return subprocess.run(command, capture_output=True, check=True).stdout.decode()
 
 
-@pytest.mark.parametrize("name", (*PAGES, *ASKED))
+@pytest.mark.parametrize("name", [*PAGES, *ASKED])
 class TestAPageOfTheDemo:
     """Each of its pages, but for the stories, of which one stands for all."""
 
