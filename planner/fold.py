@@ -16,7 +16,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from planner.events.base import Event, Fact
-from planner.ledgers import bows, fairs, money, paged, ribbon, supplies
+from planner.ledgers import bows, codes, fairs, money, paged, ribbon, supplies
 from planner.ledgers.state import At, Ledgers
 from planner.values.moments import day_of, end_of_day, instant
 from planner.values.quiet import no_collecting
@@ -127,12 +127,18 @@ class Folder:
         kept = rows
         if self.voided:
             kept = [row for row in rows if row[2] not in self.voided]
+            self._note_codes(row for row in rows if row[2] in self.voided)
         with no_collecting():
             self._post_all(kept, self.decode(kept))
         led, last = self.ledgers, rows[-1]
         led.row = None
         led.memo.clear()
         led.head_seq, led.head_entry, led.head_hash = last[0], last[2], last[9]
+
+    def _note_codes(self, passed_over: Iterable[LogRow]) -> None:
+        """Note the codes given by entries taken back, which stay taken."""
+        givers = [row for row in passed_over if row[3] in codes.KINDS]
+        codes.note_taken(self.ledgers, self.decode(givers))
 
     def _post_all(self, rows: Sequence[LogRow], events: Sequence[Event]) -> None:
         led, zone, until = self.ledgers, self.zone, self._until

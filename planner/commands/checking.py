@@ -8,7 +8,7 @@ from typing import Any
 
 from planner.commands import caching, say
 from planner.commands.session import Session
-from planner.errors import LogTrouble, NoShop, Refusal, Unknown
+from planner.errors import LogTrouble, NoShop, Refusal
 from planner.ledgers import laws
 from planner.log.store import Log
 
@@ -171,12 +171,9 @@ def run_forget(s: Session, person: str, *, json: bool) -> None:
     if not s.path.exists():
         raise NoShop(f"There is no shop at {s.path}.", instead="bows open")
     led = s.ledgers()
-    try:
-        key = find_code(
-            led.keys("people"), person, what="person", instead="bows people"
-        )
-    except Unknown:
-        raise
+    # A name typed with an entry since taken back lies beside the log all the same.
+    kept = dict.fromkeys([*led.keys("people"), *s.log.all_people()])
+    key = find_code(kept, person, what="person", instead="bows people")
     mine = [o for o in orders(led).values() if o.person == key]
     warnings = [
         f"order {o.code} is still {o.state}"

@@ -216,6 +216,7 @@ def who(s: Session, text: str | None, *, new: bool = False) -> Who:
     Find the customer she names among the people kept beside the log.
 
     A code or a name kept goes before a new one; a name that fits several is asked.
+    Whoever came with an entry since taken back is nobody's customer yet.
     """
     if text is None:
         return Who()
@@ -224,11 +225,12 @@ def who(s: Session, text: str | None, *, new: bool = False) -> Who:
         return Who(person=name)
     if new:
         return Who(new_person=name)
+    there = s.ledgers().keys("people")
     kept = [
         Candidate(key, detail.text)
         for key, details in s.log.all_people().items()
         for detail in details
-        if detail.field == "name"
+        if detail.field == "name" and key in there
     ]
     return _found(name, kept)
 

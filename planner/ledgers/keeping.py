@@ -76,6 +76,7 @@ class Head:
     late_newest: str
     voided: int
     parts: int
+    given: dict[str, int]
     books: dict[str, Any] = field(default_factory=dict)
     shelves: dict[str, Any] = field(default_factory=dict)
     runs: dict[str, Any] = field(default_factory=dict)
@@ -97,7 +98,7 @@ def take_up(cells: Cells, head: Head, *, look: Look) -> Ledgers:
     led = Ledgers(head.zone)
     led.head_seq, led.head_entry = head.seq, head.entry
     led.head_hash, led.events = bytes.fromhex(head.hash), head.events
-    led.late_newest = head.late_newest
+    led.late_newest, led.given = head.late_newest, head.given
     if head.voided:
         led.told_voided = lambda: frozenset(read_json(cells.get(VOIDED)))
     for book in led.books:
@@ -200,6 +201,7 @@ class Writer:
         self.head = Head(
             version, led.zone, led.head_seq, led.head_entry, led.head_hash.hex(),
             led.events, led.late_newest, len(led.voided), since.parts if since else 0,
+            led.given,
         )  # fmt: skip
         if since is not None:
             self.head.runs = dict(since.runs)

@@ -244,6 +244,7 @@ class Ledgers:
         self.events = 0
         self.late: list[tuple[str, int]] = []
         self.late_newest = ""
+        self.given: dict[str, int] = {}
         self.told_voided: Callable[[], frozenset[int]] = frozenset
         self.hypothetical = 0
         self.memo: dict[Any, Any] = {}

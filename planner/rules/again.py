@@ -15,14 +15,15 @@ from planner.rules.base import Proposal, next_code, proposal
 from planner.rules.pricing import moved, over, present
 from planner.values.moments import When
 
-_NEW: Mapping[str, tuple[str, str, str]] = {
-    "spool-received": ("spool", "S", "spools"),
-    "spool-found-part-used": ("spool", "S", "spools"),
-    "ribbon-cut": ("bundle", "C", "bundles"),
-    "sitting-logged": ("sitting", "T", "sittings"),
-    "supply-received": ("lot", "L", "lots"),
-    "supply-found": ("lot", "L", "lots"),
+_NEW: Mapping[str, tuple[str, str]] = {
+    "spool-received": ("spool", "S"),
+    "spool-found-part-used": ("spool", "S"),
+    "ribbon-cut": ("bundle", "C"),
+    "sitting-logged": ("sitting", "T"),
+    "supply-received": ("lot", "L"),
+    "supply-found": ("lot", "L"),
 }
+"""Kind -> the field of its new code, and the code's letter."""
 _SAME = frozenset(
     {
         "bows-sold", "bows-given", "bows-moved", "bows-written-off", "bows-found",
@@ -104,10 +105,10 @@ def _made(led: Ledgers, e: Any, when: When) -> Proposal:
 
 
 def _renew(led: Ledgers, event: Event, given: dict[str, int]) -> Event:
-    field, letter, registry = _NEW[event.kind]
+    field, letter = _NEW[event.kind]
     more = given.get(letter, 0)
     given[letter] = more + 1
-    code = next_code(letter, getattr(led, registry), more=more)
+    code = next_code(led, letter, more=more)
     # Another cut is no part of the sitting the first one was.
     known = {"sitting": None} if event.kind == "ribbon-cut" else {}
     return event.model_copy(update={field: code, **known})

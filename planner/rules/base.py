@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 
 from planner.errors import Unknown
 from planner.events.base import Entry, Event, Fact, PrivateText
-from planner.ledgers.shelves import Shelf
+from planner.ledgers.codes import newest
 from planner.ledgers.state import Ledgers
 from planner.ledgers.timeline import Balance
 from planner.values.moments import When
@@ -86,16 +86,9 @@ def later(when: When, minutes: int) -> str:
     return (datetime.fromisoformat(when.text) + timedelta(minutes=minutes)).isoformat()
 
 
-def next_code(letter: str, taken: Iterable[str], *, more: int = 0) -> str:
-    """Give the next free short code, such as S41."""
-    newest = 0
-    if isinstance(taken, Shelf):
-        return f"{letter}{taken.newest(letter) + 1 + more}"
-    for code in taken:
-        tail = code[len(letter) :]
-        if code.startswith(letter) and tail.isdigit():
-            newest = max(newest, int(tail))
-    return f"{letter}{newest + 1 + more}"
+def next_code(led: Ledgers, letter: str, *, more: int = 0) -> str:
+    """Give the next short code that nothing ever had, such as S41."""
+    return f"{letter}{newest(led, letter) + 1 + more}"
 
 
 def known(led: Ledgers, noun: str, code: str, *, what: str, instead: str) -> str:

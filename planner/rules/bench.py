@@ -109,7 +109,7 @@ def cut(
     for index, (role, length, count) in enumerate(wanted):
         ribbon = way.ribbon_for(role)
         source = _spool_for(led, ribbon, needed[ribbon], spool)
-        bundle = next_code("C", led.bundles, more=index)
+        bundle = next_code(led, "C", more=index)
         events.append(
             RibbonCut(
                 bundle=bundle, spool=source.spool, role=role, length=length,
@@ -161,7 +161,7 @@ def cut_ahead(
 ) -> Proposal:  # fmt: skip
     """Propose standard parts cut ahead for no kind in particular."""
     source = next(s for s in _every(led) if s.spool == spool)
-    bundle = next_code("C", led.bundles)
+    bundle = next_code(led, "C")
     event = RibbonCut(
         bundle=bundle, spool=spool, role=role, length=length, count=count,
         sitting=sitting,
@@ -253,10 +253,10 @@ def made(
     takes = parts_for(
         led, kind=kind, bows=bows, pattern=pattern, bundles=bundles, spool=spool
     )
-    batch = next_code("B", led.batches)
+    batch = next_code(led, "B")
     events: list[Event] = []
     if minutes is not None and sitting is None:
-        sitting = next_code("T", led.sittings)
+        sitting = next_code(led, "T")
         events.append(SittingLogged(sitting=sitting, minutes=minutes))
     events.append(
         BowsFinished(
@@ -306,7 +306,7 @@ def cut_late(led: Ledgers, *, batch: str, spool: str | None = None) -> Proposal:
     for index, (role, length, count, _, _) in enumerate(unknown):
         ribbon = way.ribbon_for(role) if way else ""
         source = _spool_for(led, ribbon, length * count, spool)
-        bundle = next_code("C", led.bundles, more=index)
+        bundle = next_code(led, "C", more=index)
         events += _late_pair(made_then, bundle, source.spool, (role, length, count))
         said.append(cut_words(led, bundle, role, length, count, source, source.left))
     return proposal(events, When(made_then.happened), *said)
@@ -355,7 +355,7 @@ def sitting(
     led: Ledgers, *, minutes: int, when: When, planned: int | None = None
 ) -> Proposal:
     """Propose a stretch of bench time that may mix kinds."""
-    code = next_code("T", led.sittings)
+    code = next_code(led, "T")
     event = SittingLogged(sitting=code, minutes=minutes, planned=planned)
     return proposal([event], when, f"sitting {code}: {minutes} min at the bench")
 

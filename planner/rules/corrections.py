@@ -9,35 +9,22 @@ from planner.errors import Refusal, Unknown
 from planner.events.base import Event, PrivateText
 from planner.events.notes import EntryCorrected, NoteWritten
 from planner.fold import LogRow
+from planner.ledgers import codes
 from planner.ledgers.state import Ledgers
 from planner.log.codec import parse
 from planner.rules.base import Proposal, proposal
 from planner.values.moments import When
 
-MAKES: Mapping[str, tuple[str, ...]] = {
-    "spool-received": ("spool",),
-    "spool-found-part-used": ("spool",),
-    "spool-wound-in-two": ("onto",),
-    "ribbon-cut": ("bundle",),
-    "parts-recut": ("onto",),
-    "bows-finished": ("batch",),
-    "bows-reworked": ("batch",),
-    "sitting-logged": ("sitting",),
-    "order-asked": ("order",),
-    "order-taken": ("order",),
-    "fair-announced": ("fair",),
-    "supply-received": ("lot",),
-    "supply-found": ("lot",),
-    "restock-ordered": ("restock",),
-    "colour-named": ("colour",),
-    "ribbon-named": ("ribbon",),
-    "supply-named": ("supply",),
-    "pattern-revised": ("pattern",),
-    "colourway-named": ("colourway",),
-    "set-named": ("set",),
-    "person-noted": ("person",),
+MAKES: Mapping[str, str] = {
+    **codes.KINDS,
+    "colour-named": "colour",
+    "ribbon-named": "ribbon",
+    "supply-named": "supply",
+    "pattern-revised": "pattern",
+    "colourway-named": "colourway",
+    "set-named": "set",
 }
-"""Kind -> the body fields whose codes it brings into being."""
+"""Kind -> the body field whose code it brings into being."""
 
 FIRST = 1
 """The entry that set up the shop; nothing is left without it."""
@@ -49,9 +36,8 @@ _NOUNS = ("orders", "patterns", "fairs", "colours", "ribbons", "supplies",
 
 def makes(row: LogRow) -> set[str]:
     """Give the codes a row's event brings into being."""
-    fields = MAKES.get(row[3], ())
-    body = parse(row[7]) if fields else {}
-    return {body[field] for field in fields}
+    field = MAKES.get(row[3])
+    return {parse(row[7])[field]} if field else set()
 
 
 def mentions(value: Any, codes: set[str]) -> bool:

@@ -35,7 +35,7 @@ def customer(
             "An order is for one person.", instead="give --for NAME or the code P3"
         )
     if new_person is not None:
-        code = next_code("P", led.keys("people"))
+        code = next_code(led, "P")
         kept = new_private(code, "name", new_person, rand)
         noted = PersonNoted(person=code, kept=(_sealed(kept),))
         return Customer(code, (noted,), (kept,), f"{code} is new: {new_person}")

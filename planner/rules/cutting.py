@@ -45,7 +45,7 @@ def done(
         raise Unknown("The list has no such cuts.", instead="bows cutting")
     events: list[Event] = [_accepted(bundles, head)]
     events += [
-        _cut(led, next_code("C", led.bundles, more=n), one, count)
+        _cut(led, next_code(led, "C", more=n), one, count)
         for n, (one, count) in enumerate(bundles.items())
     ]
     return proposal(events, when, *_said(led, events), warnings=_over(led, bundles))

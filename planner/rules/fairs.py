@@ -107,7 +107,7 @@ def announced(
     guess: Mapping[str, int] | None = None, guess_total: int | None = None,
 ) -> Proposal:  # fmt: skip
     """Propose a fair she means to go to."""
-    code = next_code("F", led.keys("fairs"))
+    code = next_code(led, "F")
     event = FairAnnounced(
         fair=code, name=name, days=days, fee=fee, crowd=crowd, indoor=indoor,
         table=table, guess=tuple((guess or {}).items()), guess_total=guess_total,

@@ -90,7 +90,7 @@ def asked(
     """Propose a quote: lines at a price, open for 14 days unless told otherwise."""
     _need_lines(items, "order ask")
     code, who = (
-        next_code("O", led.keys("orders")),
+        next_code(led, "O"),
         customer(led, person, new_person, rand),
     )
     prices = priced(led, items, "retail", when, instead=PRICE_HINT)
@@ -115,7 +115,7 @@ def asked(
 
 def _asked_before(led: Ledgers, order: str | None) -> Order:
     if order is None:
-        return Order(next_code("O", led.keys("orders")))
+        return Order(next_code(led, "O"))
     found = find_order(led, order)
     if found.state != ASKED:
         raise Ambiguous(

@@ -1,7 +1,7 @@
 """
 Whether entries once taken back can count again: what they rest on must still be there.
 
-A code freed by taking an entry back may have been given to another thing since.
+Codes stay taken, but an older log may have given one of these to another thing since.
 """
 
 from __future__ import annotations
@@ -12,12 +12,12 @@ from typing import Any
 
 from planner.errors import Refusal
 from planner.fold import LogRow
+from planner.ledgers.codes import NOUNS, REGISTRIES
 from planner.ledgers.state import Ledgers
 from planner.log.codec import parse
 from planner.rules.corrections import makes
 
 _CODE = re.compile(r"[SCBTLOFRP]\d+")
-_PAGES = {"O": "orders", "F": "fairs", "R": "restocks", "P": "people"}
 
 
 def check_restored(led: Ledgers, rows: Iterable[LogRow]) -> None:
@@ -67,22 +67,19 @@ def _codes(body: Any) -> Iterator[str]:
 
 
 def _registry(led: Ledgers, letter: str) -> Mapping[str, Any]:
-    kept: Mapping[str, Mapping[str, Any]] = {
-        "S": led.spools, "C": led.bundles, "B": led.batches, "T": led.sittings,
-        "L": led.lots,
-    }  # fmt: skip
-    return kept[letter]
+    registry: Mapping[str, Any] = getattr(led, REGISTRIES[letter])
+    return registry
 
 
 def _is_there(led: Ledgers, code: str) -> bool:
-    noun = _PAGES.get(code[0])
+    noun = NOUNS.get(code[0])
     return (
         code in _registry(led, code[0]) if noun is None else bool(led.page(noun, code))
     )
 
 
 def _is_anothers(led: Ledgers, code: str, seq: int) -> bool:
-    noun = _PAGES.get(code[0])
+    noun = NOUNS.get(code[0])
     if noun is None:
         return code in _registry(led, code[0])
     page = led.page(noun, code)

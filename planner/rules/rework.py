@@ -61,7 +61,7 @@ def recut(
             f"{bundle} is cut at {length_words(led, b.length)}; a recut is shorter.",
             instead=f"bows recut {count} {bundle} LENGTH",
         )
-    onto = next_code("C", led.bundles)
+    onto = next_code(led, "C")
     event = PartsRecut(
         bundle=bundle, spool=b.spool, role=b.role, onto=onto, old_length=b.length,
         new_length=length, count=count,
@@ -105,7 +105,7 @@ def reworked(
             f"{cat.kind_name(was)} to {cat.kind_name(was)} changes nothing.",
             instead="bows rework 2 4in navy to 4in red",
         )
-    batch = next_code("B", led.batches)
+    batch = next_code(led, "B")
     event = BowsReworked(was=was, became=became, batch=batch, count=bows, place=place)
     said = (
         f"batch {batch}: {plural(bows, 'bow')} reworked, {cat.kind_name(was)} → "

@@ -68,7 +68,7 @@ def ordered(
     for line in lines:
         if line.ribbon:
             check_label(led, line.length)
-    code = next_code("R", led.keys("restocks"))
+    code = next_code(led, "R")
     event = RestockOrdered(
         restock=code, supplier=supplier, expected=expected, latest=latest,
         freight=freight, discount=discount,
@@ -127,7 +127,7 @@ def restock_in(led: Ledgers, *, restock: str, lot: str | None, when: When) -> Pr
     for (item, _), share in zip(pieces, extra, strict=True):
         paid = max(item.price + share, 0)
         if item.ribbon:
-            code = next_code("S", led.spools, more=made_spools)
+            code = next_code(led, "S", more=made_spools)
             made_spools += 1
             events.append(
                 SpoolReceived(
@@ -138,7 +138,7 @@ def restock_in(led: Ledgers, *, restock: str, lot: str | None, when: When) -> Pr
             )  # fmt: skip
             said.append(f"spool {code}: {catalogue(led).ribbon_name(item.what)}")
         else:
-            code = next_code("L", led.lots, more=made_lots)
+            code = next_code(led, "L", more=made_lots)
             made_lots += 1
             events.append(
                 SupplyReceived(
@@ -180,7 +180,7 @@ def spool_in(
     check_label(led, length)
     shares = share_out(paid, [1] * spools)
     events: list[Event] = []
-    codes = [next_code("S", led.spools, more=i) for i in range(spools)]
+    codes = [next_code(led, "S", more=i) for i in range(spools)]
     for code, share in zip(codes, shares, strict=True):
         events.append(
             SpoolReceived(
@@ -200,7 +200,7 @@ def spool_found(
     lot: str | None,
 ) -> Proposal:  # fmt: skip
     """Propose a part-used spool she already had; the length is her estimate."""
-    code = next_code("S", led.spools)
+    code = next_code(led, "S")
     event = SpoolFoundPartUsed(
         spool=code, ribbon=ribbon, length=length, label=label,
         lot=lot or f"had on {when.text[:10]}",
@@ -247,7 +247,7 @@ def join_found(led: Ledgers, *, spool: str, left: int | None, when: When) -> Pro
 
 def wound(led: Ledgers, *, spool: str, length: int, when: When) -> Proposal:
     """Propose ribbon wound from a spool onto a new one."""
-    code = next_code("S", led.spools)
+    code = next_code(led, "S")
     event = SpoolWoundInTwo(spool=spool, onto=code, length=length)
     said = f"{length_words(led, length)} wound from {spool} onto {code}"
     return proposal([event], when, said, warnings=_over(led, spool, length))
@@ -325,7 +325,7 @@ def supply_in(
     opening: bool = False,
 ) -> Proposal:  # fmt: skip
     """Propose units of a supply that came in, or that she already had."""
-    lot = next_code("L", led.lots)
+    lot = next_code(led, "L")
     event: Event = (
         SupplyFound(lot=lot, supply=supply, units=units, paid=paid)
         if opening

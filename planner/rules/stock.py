@@ -210,7 +210,7 @@ def supply_used(led: Ledgers, *, supply: str, units: int, when: When) -> Proposa
     events: list[Event] = []
     if not taken:
         events.append(_first_lot(led, supply, units))
-        taken = [(next_code("L", led.lots), units)]
+        taken = [(next_code(led, "L"), units)]
         odd = [f"no {name} was on record; entered as {units} you already had"]
     events += [SupplyUsed(lot=lot, units=count) for lot, count in taken]
     return proposal(events, when, f"used up: {units} {name}", warnings=odd)
@@ -218,7 +218,7 @@ def supply_used(led: Ledgers, *, supply: str, units: int, when: When) -> Proposa
 
 def _first_lot(led: Ledgers, supply: str, units: int) -> Event:
     """Give a lot to a supply that none was ever entered of."""
-    lot = next_code("L", led.lots)
+    lot = next_code(led, "L")
     return SupplyFound(lot=lot, supply=supply, units=units, paid=0)
 
 

@@ -20,7 +20,7 @@ from planner.fold import Folder
 from planner.ledgers.state import Ledgers
 from planner.rules.base import Now, Proposal, next_code, proposal
 from planner.rules.take_in_ask import Ask, Slip
-from planner.rules.take_in_known import Compared, event_id, take_ins
+from planner.rules.take_in_known import Compared, event_id
 from planner.rules.take_in_rows import MOST_PROBLEMS, Line, Problem
 from planner.rules.take_in_words import propose
 from planner.values.moments import When, parse_when
@@ -66,7 +66,7 @@ def enter(
             made.append(one)
             entries[line.number] = folder.ledgers.head_entry
             warnings += [(line.number, warning) for warning in one.warnings]
-    code = next_code("I", (one.code for one in take_ins(folder.ledgers)))
+    code = next_code(folder.ledgers, "I")
     made.append(_record(code, name, compared, entries, now.when))
     return Entering(code, tuple(made), entries, tuple(problems), tuple(warnings))
 

@@ -86,6 +86,7 @@ def laid_bare(led: Ledgers) -> dict[str, Any]:
     return {
         "head": (led.head_seq, led.head_entry, led.head_hash, led.events),
         "voided": led.voided,
+        "given": led.given,
         "late": list(led.late),
         "late until": [led.late_until(day) for day in DAYS],
         "spoiled": list(led.spoiled),

@@ -72,7 +72,7 @@ def test_a_cache_and_its_tail_are_a_full_fold(
 
 NOT_KEPT = {
     "zone", "head_seq", "head_entry", "head_hash", "events", "late_newest",
-    "hypothetical", "memo", "plain", "told_voided", "pages", "row", "read",
+    "given", "hypothetical", "memo", "plain", "told_voided", "pages", "row", "read",
 }  # fmt: skip
 """What stands in the cache's head, is kept by other means, or is of one process."""
 
@@ -150,4 +150,4 @@ def test_a_crowded_shelf_is_laid_out_anew() -> None:
 
     assert read_head(cells).shelves["sittings"][0] > 1
     assert laid_bare(led) == laid_bare(telling.folded())
-    assert next_code("T", led.sittings) == f"T{4 * CROWDED}"
+    assert next_code(led, "T") == f"T{4 * CROWDED}"
