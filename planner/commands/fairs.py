@@ -236,7 +236,7 @@ def top_up(
     json: Json = False,
 ) -> None:
     """
-    Enter more bows brought to a stall already packed.
+    Enter more bows brought to a stall already packed: those you name, else the plan.
 
     Example: bows fair top-up 4 4in navy
     """
@@ -246,7 +246,7 @@ def top_up(
     def rule(led: Ledgers) -> Proposal:
         return rules.topped_up(
             led, fair=at_hand(s, led, told).code, when=s.when(on),
-            bows=read.bows(led, items),
+            bows=read.bows(led, items) if items else None,
             source=find_place(led, source, s.today.isoformat()),
         )  # fmt: skip
 

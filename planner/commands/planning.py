@@ -256,7 +256,7 @@ def fair_accept(
         if not own:
             limits = _limits(led, hours, spend, table, at_least)
             plan = plan_fair(led, found, today=s.today, **limits)
-            bring, expected = dict(plan.bring), dict(plan.expected)
+            bring, expected = plan.to_pack(found.packed), dict(plan.expected)
         return plan_accepted(
             led, fair=found.code, bring=bring, expected=expected, head=head or now,
             head_now=now, when=s.now.when,

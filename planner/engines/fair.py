@@ -29,10 +29,11 @@ from planner.engines.fair_exposure import TRAITS, USUAL_HOURS, traits_of
 from planner.engines.fair_forecast import Forecast, forecast, usual_price
 from planner.engines.fair_history import HALF_LIFE
 from planner.engines.fair_kinds import kinds_for
+from planner.engines.fair_second import SecondDay, second_day
 from planner.engines.fair_shelf import Shelf
 from planner.errors import Unknown
 from planner.ledgers.catalogue import catalogue
-from planner.ledgers.fairs import Fair
+from planner.ledgers.fairs import Fair, at_stall
 from planner.ledgers.shop import setting, shop
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import spool_to_cut
@@ -70,13 +71,16 @@ def plan_fair(
     Raises:
         Unknown: when there is no kind with a price that could be brought.
     """
+    second = second_day(led, fair, today)
+    fair = second.rest if second else fair
     shelf = Shelf(led, fair, today, hours_minutes)
     prices, unpriced = _prices(led, fair, shelf)
-    cast = forecast(led, fair, tuple(prices), price=usual_price(prices))
+    cast = forecast(led, fair, tuple(prices), price=usual_price(prices),
+                    so_far=second.told if second else None)  # fmt: skip
     goods = _goods(led, shelf, cast, prices)
     rooms = _rooms(led, shelf, goods, spend=spend, table=table)
     choice = choose(goods, rooms, at_least=at_least)
-    basis = _basis(shelf, cast, goods, unpriced, choice.gap)
+    basis = _basis(shelf, cast, goods, unpriced, choice.gap, second)
     return _plan(led, shelf, cast, goods, rooms, choice, basis, seed)
 
 
@@ -184,7 +188,8 @@ def _plan(
     seed: int,
 ) -> FairPlan:
     pairs = list(zip(goods, choice.quantities, strict=True))
-    kinds = tuple(_kind(cast, good, n) for good, n in pairs)
+    there = at_stall(led, shelf.fair.code)
+    kinds = tuple(_kind(cast, good, n, there.get(good.kind, 0)) for good, n in pairs)
     sold, takings = _totals(cast, kinds, seed)
     return FairPlan(
         fair=shelf.fair.code, today=shelf.today.isoformat(), head=led.head_hash.hex(),
@@ -197,11 +202,12 @@ def _plan(
     )  # fmt: skip
 
 
-def _kind(cast: Forecast, good: Good, bring: int) -> KindPlan:
+def _kind(cast: Forecast, good: Good, bring: int, there: int) -> KindPlan:
     law = good.law
     have = min(good.have, bring)
     return KindPlan(
-        kind=good.kind, bring=bring, have=have, make=bring - have, wanted=law.mean,
+        kind=good.kind, bring=bring, have=have, make=bring - have,
+        stall=min(max(there, 0), have), wanted=law.mean,
         sold=float(law.sold(bring)), left=float(law.left(bring)),
         sell_out=float(law.sf(bring - 1)) if bring else 1.0,
         price=good.price, cost=good.cost, minutes=good.minutes,
@@ -306,11 +312,14 @@ def _basis(
     goods: Sequence[Good],
     unpriced: tuple[str, ...],
     gap: float,
+    second: SecondDay | None,
 ) -> Basis:
     rows = [row for one in cast.told for row in one.kinds.values()]
     materials = Materials(shelf.led)
     return Basis(
-        source=cast.source, fairs=len(cast.told), sold=sum(r.sold for r in rows),
+        source=cast.source, fairs=len(cast.told) - bool(second),
+        days_over=len(second.over) if second else 0,
+        untyped=second.untyped if second else 0.0, sold=sum(r.sold for r in rows),
         unlogged=sum(r.unlogged for r in rows),
         unnoticed=sum(one.unnoticed for one in cast.told),
         sold_out=sum(r.sold_out for r in rows), factors=_factors(shelf.fair, cast),

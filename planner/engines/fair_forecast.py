@@ -25,6 +25,7 @@ from planner.engines.fair_exposure import (
     told_traits,
 )
 from planner.engines.fair_history import FairTold, fairs_told, seen_of
+from planner.engines.fair_second import carried_on
 from planner.engines.pooling import History, Pooled, pool
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import Fair
@@ -70,14 +71,17 @@ class Forecast:
 
 
 def forecast(
-    led: Ledgers, fair: Fair, kinds: Sequence[str], *, price: float
-) -> Forecast:
+    led: Ledgers, fair: Fair, kinds: Sequence[str], *, price: float,
+    so_far: FairTold | None = None,
+) -> Forecast:  # fmt: skip
     """
     Forecast the demand for kinds at a fair; `price` is a usual one (minor units).
 
     Kinds seen at past fairs but not asked for still inform the others.
+    so_far: what the days of this fair told that are over; `fair` is the rest of it.
     """
     cat, told = catalogue(led), tuple(fairs_told(led, fair))
+    told = (*told, so_far) if so_far else told
     past = (k for one in told for k in one.kinds)
     every = tuple(dict.fromkeys([*kinds, *(k for k in past if _known(cat, k))]))
     sold = any(row.sold > 0 for one in told for row in one.kinds.values())
@@ -87,8 +91,9 @@ def forecast(
         source = "guess" if guess else "rule of thumb"
         guess = guess or dict.fromkeys(every, rule_of_thumb(fair, price) / len(every))
     pooled, powers = _fit(cat, every, told if sold else (), fair, guess)
+    times, pooled = carried_on(pooled, so_far) if so_far and sold else (1.0, pooled)
     return Forecast(
-        kinds=every, pooled=pooled, exposure=exposure(fair, powers), told=told,
+        kinds=every, pooled=pooled, exposure=times * exposure(fair, powers), told=told,
         seen={k: seen_of(told, k, fair.guess.get(k)) for k in every},
         powers=powers, source=source,
         guessed_total=None if source == "history" else sum((guess or {}).values()),

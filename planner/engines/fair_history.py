@@ -59,7 +59,7 @@ def fairs_told(led: Ledgers, fair: Fair) -> list[FairTold]:
     """Read every settled fair before this one, the oldest first."""
     past = (f for f in past_fairs(led) if f.code != fair.code and f.open_minutes)
     ahead = date.fromisoformat(fair.first_day)
-    return [_fair_told(one, ahead) for one in past if one.first_day <= fair.first_day]
+    return [fair_told(one, ahead) for one in past if one.first_day <= fair.first_day]
 
 
 def crowd_of(fair: Fair) -> int:
@@ -67,7 +67,8 @@ def crowd_of(fair: Fair) -> int:
     return fair.crowd_told or fair.crowd
 
 
-def _fair_told(fair: Fair, ahead: date) -> FairTold:
+def fair_told(fair: Fair, ahead: date) -> FairTold:
+    """Read what one fair told, its weight as seen from a day ahead of it."""
     age = (ahead - date.fromisoformat(fair.last_day)).days
     unnoticed = {k: n for k, n in fair.sold.items() if k.endswith(UNNOTICED) and n > 0}
     return FairTold(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -28,8 +29,9 @@ class KindPlan:
     """
     What the plan says of one kind.
 
-    `bring` = `have` + `make` bows; `wanted` are the bows expected to be asked for,
-    `sold` and `left` what is expected of those brought; `sell_out` is P(all sell).
+    `bring` = `have` + `make` bows, `stall` of those on the stall already; `wanted` are
+    the bows expected to be asked for, `sold` and `left` what is expected of those
+    brought; `sell_out` is P(all sell).
     `price` and `cost` (materials of a new bow) are minor units, `minutes` those of
     one bow with its share of the set-up; `own` is the weight of its own history.
     """
@@ -47,6 +49,7 @@ class KindPlan:
     minutes: float
     own: float
     seen: KindSeen
+    stall: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +105,8 @@ class Basis:
     `never_brought` of them had never been at a fair.  `untold` names what is missing
     and therefore no limit (bench hours, spools, a supply's code); `unpriced` are kinds
     left out for want of a price, `cost_guessed` how many kinds' materials had none.
+    `days_over` of this fair were looked at like a fair of their own; their takings say
+    that `untyped` bows are gone which the records still have on the stall.
     `gap` is by how much (minor units) the choice may fall short of the best there is.
     """
 
@@ -124,6 +129,8 @@ class Basis:
     unpriced: tuple[str, ...] = ()
     cost_guessed: int = 0
     gap: int = 0
+    days_over: int = 0
+    untyped: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +169,17 @@ class FairPlan:
     def bring(self) -> tuple[tuple[str, int], ...]:
         """The packing list: kinds and bows, none left out that should come."""
         return tuple((k.kind, k.bring) for k in self.kinds if k.bring)
+
+    def to_pack(self, packed: Mapping[str, int]) -> dict[str, int]:
+        """
+        Give what is to have been packed in all, by kind.
+
+        Once days of the fair are over that is what was packed and what comes on top.
+        """
+        if not self.basis.days_over:
+            return dict(self.bring)
+        more = {k.kind: k.bring - k.stall for k in self.kinds if k.bring > k.stall}
+        return {k: packed.get(k, 0) + more.get(k, 0) for k in {**packed, **more}}
 
     @property
     def expected(self) -> tuple[tuple[str, int], ...]:

@@ -306,12 +306,18 @@ def _told_or_plan(
 
 
 def topped_up(
-    led: Ledgers, *, fair: str, bows: Mapping[str, int], when: When,
+    led: Ledgers, *, fair: str, when: When, bows: Mapping[str, int] | None = None,
     source: str = HOME,
 ) -> Proposal:  # fmt: skip
-    """Propose more bows brought to a stall already packed."""
+    """
+    Propose more bows brought to a stall already packed: as told, else by the plan.
+
+    Raises:
+        Unknown: when she names no bows and accepted no plan.
+    """
     old = find_fair_code(led, fair)
-    return _pack(led, old, bows, source, when, top_up=True)
+    named = _told_or_plan(led, old, bows, source)
+    return _pack(led, old, named, source, when, top_up=True)
 
 
 def _pack(

@@ -22,6 +22,8 @@ class FairCell(View):
     """Of those, finished and free already."""
     make: int
     """Of those, still to be made."""
+    stall: int = 0
+    """Of those, on the stall already."""
     sell_out: float
     """Chance that all of them sell, 0 to 1."""
     sell_out_shown: str
@@ -122,6 +124,10 @@ class FairPlan(Report):
     """Of those, finished and free already."""
     make: int
     """Of those, still to be made."""
+    on_stall: int = 0
+    """Of those, on the stall already."""
+    days_over: int = 0
+    """Days of the fair that are over; the plan is for those left."""
     sold: float
     """Bows expected to sell."""
     sold_shown: str

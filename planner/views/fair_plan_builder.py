@@ -6,12 +6,13 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from planner.ledgers.catalogue import Catalogue, catalogue
-from planner.ledgers.fairs import Fair, fairs
+from planner.ledgers.fairs import fairs
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import stock
 from planner.plans.fair import FairPlan as Plan
 from planner.plans.fair import KindPlan, Limit, Turn
+from planner.values.days import short_day
 from planner.values.daywords import spoken
 from planner.values.money import minor_digits
 from planner.views import naming
@@ -28,6 +29,10 @@ from planner.views.foot import foot
 
 CLOSE = 0.6
 """A limit of which more than this share is needed is worth a line."""
+NAMED = 4
+"""How many kinds to top up by are named in the answer."""
+Days = Sequence[tuple[str, str, str]]
+"""Days of a fair with the hours it opens and closes."""
 
 
 def build(
@@ -42,20 +47,23 @@ def build(
     """Give a plan ready to be shown in the shop's units and currency."""
     cat, fair = catalogue(led), fairs(led)[plan.fair]
     coming = [k for k in plan.kinds if k.bring]
+    days = fair.days[plan.basis.days_over :]
     sizes = naming.sizes_of(cat, (k.kind for k in coming))
     colours = naming.colours_of(cat, (k.kind for k in coming))
     cells = _in_order([_cell(cat, k) for k in coming], sizes, colours)
     return FairPlan(
         shop=naming.shop_view(led),
         foot=foot(led, as_of=as_of or today.isoformat(), known_on=known_on, made=made),
-        fair=fair.name, when_on=fair.first_day, when=_when(fair),
-        days_left=(date.fromisoformat(fair.first_day) - today).days,
-        short=_short(cat, plan), sizes=sizes, colours=colours, cells=cells,
+        fair=fair.name, when_on=days[0][0], when=_when(days),
+        days_left=(date.fromisoformat(days[0][0]) - today).days,
+        short=_short(cat, plan, days), sizes=sizes, colours=colours, cells=cells,
         size_totals=tuple(_total(s.key, (c for c in cells if c.size == s.key))
                           for s in sizes),
         colour_totals=tuple(_total(x.key, (c for c in cells if c.colour == x.key))
                             for x in colours),
-        **_sums(cells), sold=round(plan.sold, 2), sold_shown=_sold(plan),
+        **_sums(cells), on_stall=sum(c.stall for c in cells),
+        days_over=plan.basis.days_over,
+        sold=round(plan.sold, 2), sold_shown=_sold(plan),
         takings_minor=plan.takings, takings=naming.money(led, plan.takings),
         profit_minor=plan.profit, profit=naming.money(led, plan.profit),
         fee_minor=plan.fee, fee=naming.money(led, plan.fee),
@@ -65,15 +73,17 @@ def build(
     )  # fmt: skip
 
 
-def _when(fair: Fair) -> str:
+def _when(days: Days) -> str:
     return "; ".join(
         f"{spoken(date.fromisoformat(day))}, {opens} to {closes}"
-        for day, opens, closes in fair.days
+        for day, opens, closes in days
     )
 
 
-def _short(cat: Catalogue, plan: Plan) -> str:
+def _short(cat: Catalogue, plan: Plan, days: Days) -> str:
     """Say the answer in one sentence."""
+    if plan.basis.days_over:
+        return _for_the_rest(cat, plan, days)
     count = sum(n for _, n in plan.bring)
     if not count:
         return "Nothing is worth bringing as things stand."
@@ -85,6 +95,21 @@ def _short(cat: Catalogue, plan: Plan) -> str:
     first = naming.typed(cat, plan.turns[0].kind)
     have = f"{ready:,} ready, " if ready else ""
     return f"{said}: {have}{plan.make:,} to make in about {time}, {first} first."
+
+
+def _for_the_rest(cat: Catalogue, plan: Plan, days: Days) -> str:
+    """Say what the days left want beyond what is on the stall."""
+    there = sum(k.stall for k in plan.kinds)
+    more = {k.kind: k.bring - k.stall for k in plan.kinds if k.bring > k.stall}
+    said = f"For {short_day(date.fromisoformat(days[0][0]))}: {there:,} are there"
+    if not more:
+        return f"{said}, and nothing more is worth bringing."
+    most = sorted(more, key=lambda k: -more[k])[:NAMED]
+    named = ", ".join(f"{more[k]} {naming.typed(cat, k)}" for k in most)
+    rest = sum(more.values()) - sum(more[k] for k in most)
+    named += f" and {rest} others" if rest else ""
+    make = f"; {plan.make:,} of them still to make" if plan.make else ""
+    return f"{said}; bring {sum(more.values()):,} more: {named}{make}."
 
 
 def _sold(plan: Plan) -> str:
@@ -104,9 +129,10 @@ def _cell(cat: Catalogue, kind: KindPlan) -> FairCell:
     size, colour = naming.cell_of(cat, kind.kind)
     return FairCell(
         size=size, colour=colour, kind=naming.typed(cat, kind.kind), bring=kind.bring,
-        have=kind.have, make=kind.make, sell_out=round(kind.sell_out, 4),
-        sell_out_shown=_per_cent(kind.sell_out), left_over=round(kind.left, 2),
-        left_over_shown=f"{kind.left:.1f}", own_weight=round(kind.own, 4),
+        have=kind.have, make=kind.make, stall=kind.stall,
+        sell_out=round(kind.sell_out, 4), sell_out_shown=_per_cent(kind.sell_out),
+        left_over=round(kind.left, 2), left_over_shown=f"{kind.left:.1f}",
+        own_weight=round(kind.own, 4),
         why=_why(kind),
     )  # fmt: skip
 

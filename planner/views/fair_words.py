@@ -26,6 +26,7 @@ OTHER_TRAITS = {
 def rests_on(led: Ledgers, plan: FairPlan, fair: Fair) -> tuple[str, ...]:
     """Say it in sentences, the weightiest first."""
     return (
+        *_days_over(led, plan, fair),
         *_level(led, plan, fair),
         *_sureness(led, plan),
         *_records(plan),
@@ -35,6 +36,25 @@ def rests_on(led: Ledgers, plan: FairPlan, fair: Fair) -> tuple[str, ...]:
         *_missed(led, plan),
         "It knows nothing of the weather or the other stalls.",
     )
+
+
+def _days_over(led: Ledgers, plan: FairPlan, fair: Fair) -> Iterator[str]:
+    """Say what the days that are over did to the plan for those left."""
+    over = plan.basis.days_over
+    if not over:
+        return
+    yield (
+        f"{_count(over, 'day')} of {len(fair.days)} "
+        f"{'is' if over == 1 else 'are'} over and read like a fair of its own; half of "
+        "its good or bad luck is taken to hold for the rest. The fee is not taken off "
+        "again."
+    )
+    if plan.basis.untyped >= 1:
+        yield (
+            f"By the takings about {plan.basis.untyped:.0f} bows went that were not "
+            "typed: the records still have them on the stall. Count it for a better "
+            f'plan: bows count 3 4in navy --whole --at "{fair.code} stall".'
+        )
 
 
 def _level(led: Ledgers, plan: FairPlan, fair: Fair) -> Iterator[str]:
