@@ -88,14 +88,13 @@ def again(
     Example: bows again
     """
     s = current()
-    s.yes = True
 
     def rule(led: Ledgers) -> Proposal:
         number = rules.entry_to_undo(led, told=entry, voided=led.voided)
         events = decode_many(s.log.entry_rows(number))
         return once_more(led, events=events, entry=number, when=s.when(on))
 
-    s.write(rule, dry_run=dry_run, json=json)
+    s.write(rule, dry_run=dry_run, json=json, once_more=True)
 
 
 def note(

@@ -71,24 +71,27 @@ def written(
     if json:
         as_json(_entry_json(proposed, warnings, entry=entry.entry))
         return
+    _tell(proposed, warnings, today)
+    talk(f"entry {entry.entry} written; to take it back: bows undo")
+
+
+def dry(proposed: Proposal, *, json: bool, today: date) -> None:
+    """Say what would be written."""
+    warnings = proposed.warnings + _to_come(proposed, today)
+    if json:
+        as_json(_entry_json(proposed, warnings, entry=None))
+        return
+    _tell(proposed, warnings, today)
+    talk("a dry run: nothing was written")
+
+
+def _tell(proposed: Proposal, warnings: Iterable[str], today: date) -> None:
     day = _days(proposed, today)
     if day:
         out(day)
     for line in proposed.said:
         out(line)
     _warn(warnings)
-    talk(f"entry {entry.entry} written; to take it back: bows undo")
-
-
-def dry(proposed: Proposal, *, json: bool) -> None:
-    """Say what would be written."""
-    if json:
-        as_json(_entry_json(proposed, proposed.warnings, entry=None))
-        return
-    for line in proposed.said:
-        out(line)
-    _warn(proposed.warnings)
-    talk("a dry run: nothing was written")
 
 
 def _entry_json(

@@ -11,7 +11,7 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -19,14 +19,15 @@ from planner.commands import caching, say
 from planner.errors import HeadMoved, NoShop
 from planner.fold import Folder, Hypothetical, voided_entries
 from planner.ledgers.state import Ledgers
-from planner.log.chain import Head
+from planner.log.chain import Head, Row
 from planner.log.codec import decode_many, parse
 from planner.log.draft import Appended
 from planner.log.store import Log
 from planner.rules.base import Now, Proposal
-from planner.values.moments import When, end_of_day, instant, parse_when
+from planner.values.moments import When, end_of_day, parse_when
 
 FILE_NAME = "shop.bows"
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 Rule = Callable[[Ledgers], Proposal]
 
 
@@ -93,13 +94,12 @@ class Session:
         return parse_when(on, now=self.clock(), zone=self.zone)
 
     def _voided(self, known_on: date | None) -> frozenset[int]:
-        until = end_of_day(known_on, self.zone) if known_on else None
-        pairs = [
-            (row[2], parse(row[7])["entries"])
-            for row in self.log.corrections()
-            if until is None or instant(row[6], self.zone) <= until
-        ]
-        return voided_entries(pairs)
+        rows = self.log.corrections()
+        if known_on is not None:
+            end = timedelta(microseconds=end_of_day(known_on, self.zone))
+            last = self.log.known_by(_EPOCH + end)
+            rows = [row for row in rows if row[0] <= last]
+        return voided_entries((row[2], parse(row[7])["entries"]) for row in rows)
 
     def folded(
         self, *, as_of: date | None = None, known_on: date | None = None
@@ -166,20 +166,24 @@ class Session:
             led.memo.clear()
         return led
 
-    def write(self, rule: Rule, *, dry_run: bool = False, json: bool = False) -> None:
+    def write(
+        self, rule: Rule, *, dry_run: bool = False, json: bool = False,
+        once_more: bool = False,
+    ) -> None:  # fmt: skip
         """
         Ask a rule, show what it changes, and append its entry.
 
-        When somebody else appended meanwhile, the rule looks again.
+        When somebody else appended meanwhile, the rule looks again.  What says the
+        same as the entry before is asked about, unless it is meant `once_more`.
         """
         for _ in range(20):
             led = self.ledgers()
             proposed = rule(led)
             head = Head(led.head_seq, led.head_entry, led.head_hash)
             if dry_run or self.overlay:
-                say.dry(proposed, json=json or self.json)
+                say.dry(proposed, json=json or self.json, today=self.today)
                 return
-            twice = self._twice(proposed)
+            twice = "" if once_more else self._twice(proposed)
             if twice and not self._really(twice):
                 say.talk("Nothing was written.")
                 return
@@ -220,6 +224,8 @@ class Session:
             kind, body = fact.event.kind, encode(fact.event)
             if row[3] != kind or _plain(kind, row[7]) != _plain(kind, body):
                 return ""
+            if not _dated_alike(row, fact.happened, self.clock()):
+                return ""
         ago = max(int(minutes // 60), 0)
         return f"entry {head.entry}, {ago} min ago, says the same"
 
@@ -229,6 +235,20 @@ class Session:
             return True
         say.talk(f"{twice[0].upper()}{twice[1:]}. Enter it once more? [y/N]", end=" ")
         return input().strip().lower() in ("y", "yes")
+
+
+def _dated_alike(row: Row, happened: str, moment: datetime) -> bool:
+    """Say whether an entry is dated as one in the log: alike, or both just now."""
+    before = row[5]
+    if happened == before or 10 in (len(happened), len(before)):
+        return happened[:10] == before[:10]
+    return _just_now(before, datetime.fromisoformat(row[6])) and _just_now(
+        happened, moment
+    )
+
+
+def _just_now(happened: str, typed: datetime) -> bool:
+    return abs((typed - datetime.fromisoformat(happened)).total_seconds()) < 60
 
 
 _CODES = {

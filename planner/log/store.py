@@ -25,6 +25,7 @@ from planner.log.faults import damaged, not_a_shop, told
 from planner.log.files import appearing
 from planner.log.opening import PATIENCE, Connect, connect, recognise, settle
 from planner.log.people import Detail, PrivateRow
+from planner.log.stamps import recorded_text
 
 _SELECT = f"SELECT {', '.join(COLUMNS)} FROM event"
 _INSERT = f"INSERT INTO event VALUES ({', '.join('?' * len(COLUMNS))})"
@@ -158,6 +159,18 @@ class Log:
     def corrections(self) -> list[Row]:
         """Read all corrections, found by their index without a scan."""
         return self._read("WHERE kind = 'entry-corrected' ORDER BY seq")
+
+    def known_by(self, moment: datetime) -> int:
+        """
+        Give the last seq before the first event that was recorded after a moment.
+
+        What was recorded after that one counts as later, whatever a clock set back
+        has said since.
+        """
+        ask = "SELECT min(seq) FROM event WHERE recorded > ?"
+        with told(self.path):
+            (first,) = self.db.execute(ask, (recorded_text(moment),)).fetchone()
+        return self.head().seq if first is None else int(first) - 1
 
     def known(self, ids: Iterable[str]) -> frozenset[str]:
         """Say which of these ids are in the log, so that a take-in leaves them out."""

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from freezegun import freeze_time
 
 from planner.events.base import Entry, Fact
 from planner.events.bench import BowsFinished
@@ -232,6 +233,26 @@ def test_an_entry_cannot_come_back_under_a_code_given_to_another(
     assert "The laws hold" in typed("check").out
 
 
+def test_a_clock_set_back_hides_no_correction_and_shows_none_too_early(
+    typed: Typed,
+) -> None:
+    """What was known on a day is the log up to the first stamp after it, whole."""
+
+    def known(question: str) -> dict[str, Any]:
+        answer: dict[str, Any] = json.loads(typed(f"{question} --json").out)
+        del answer["foot"]
+        return answer
+
+    day = "stock --known-on 2026-05-14"
+    before = known(day)
+    with freeze_time("2026-06-20 12:00:00", tick=False):
+        typed("have 1 5in navy")
+    typed("undo 9")
+
+    assert known(day) == before
+    assert known("stock --known-on 2026-06-20") == known("stock")
+
+
 def test_a_dry_undo_shows_and_writes_nothing(typed: Typed, shop: Path) -> None:
     """She may look first."""
     before = shop.read_bytes()
@@ -314,6 +335,55 @@ def test_the_same_entry_twice_is_said(typed: Typed) -> None:
     assert "entry 14, 0 min ago, says the same; taken as one more" in second.err
     assert "says the same" not in other.err
     assert second.code == 0
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [("--on yesterday", ""), ("", "--on mon"), ("--on mon", "--on tue"),
+     ("--on 2026-05-12T14:00", "--on 2026-05-12T14:05")],
+)  # fmt: skip
+def test_the_same_on_another_day_or_hour_is_another_entry(
+    first: str, second: str, typed: Typed
+) -> None:
+    """She catches up: one bow each evening is no slip."""
+    typed(f"have 2 4in white {first}")
+
+    assert "says the same" not in typed(f"have 2 4in white {second}").err
+
+
+@pytest.mark.parametrize("told", ["", "--on yesterday", "--on 2026-05-12T14:00"])
+def test_the_same_on_the_same_day_is_said(told: str, typed: Typed) -> None:
+    """Some minutes later, when now is another moment."""
+    typed(f"have 2 4in white {told}")
+    with freeze_time("2026-05-13 12:03:30", tick=False):
+        said = typed(f"have 2 4in white {told}")
+
+    assert "entry 14, 3 min ago, says the same; taken as one more" in said.err
+
+
+def test_what_is_entered_once_more_is_meant(typed: Typed) -> None:
+    """Nothing is asked or said of it, and later slips in the same evening still are."""
+    typed("have 2 4in white")
+    again = typed("again")
+    slip = typed("have 2 4in white")
+
+    assert "says the same" not in again.err
+    assert "entry 15, 0 min ago, says the same" in slip.err
+
+
+@pytest.mark.parametrize(
+    "line", ["have 2 4in white --on yesterday", "cut 2 4in red --on mon"]
+)
+def test_a_dry_run_shows_the_day(line: str, typed: Typed) -> None:
+    """The same lines as when it is written."""
+    dry = typed(f"{line} --dry-run").out
+    written = typed(line).out
+
+    assert dry == written
+    assert dry.splitlines()[0] in (
+        "Tue 12 May 2026 (yesterday)",
+        "Mon 11 May 2026 (2 days ago)",
+    )
 
 
 def test_on_a_terminal_the_same_entry_is_asked_about(
