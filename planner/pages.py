@@ -27,6 +27,7 @@ from planner.views.pictures import (
     order_weaves,
     ribbon,
 )
+from planner.views.settlement import FairSettlement
 from planner.views.stock import StockMatrix
 from planner.views.stories import Stories
 from planner.views.story import SpoolStory
@@ -93,12 +94,12 @@ def _pictures(view: Report) -> dict[str, Any]:
         }
     if isinstance(view, HowGoodReport):
         return {"calibration": calibration_picture(view.groups)}
-    if isinstance(view, StockMatrix | FairPlan):
+    if isinstance(view, StockMatrix | FairPlan | FairSettlement):
         return {"cells": _cells(view)}
     return {}
 
 
-def _cells(view: StockMatrix | FairPlan) -> dict[tuple[str, str], Any]:
+def _cells(view: StockMatrix | FairPlan | FairSettlement) -> dict[tuple[str, str], Any]:
     return dict(grid(view.cells))
 
 

@@ -129,6 +129,7 @@ WHERE: dict[str, Any] = {
         "crowd": "fairs:crowd",
         "settle": "settling:settle",
         "unlogged": "settling:unlogged",
+        "settlement": "settling:settlement",
     },
     # the questions
     "due": "planning:due",

@@ -252,20 +252,18 @@ def fair_accept(
     def rule(led: Ledgers) -> Proposal:
         found = find_fair(led, name, s.today.isoformat())
         now = short(led.head_hash)
-        bring, expected = _own(led, own) if own else ({}, {})
-        if not own:
-            limits = _limits(led, hours, spend, table, at_least)
-            plan = plan_fair(led, found, today=s.today, **limits)
-            bring, expected = plan.to_pack(found.packed), dict(plan.expected)
+        limits = _limits(led, hours, spend, table, at_least)
+        plan = None if own else plan_fair(led, found, today=s.today, **limits)
+        bring = plan.to_pack(found.packed) if plan else _own(led, own or [])
         return plan_accepted(
-            led, fair=found.code, bring=bring, expected=expected, head=head or now,
+            led, fair=found.code, bring=bring, said=plan, head=head or now,
             head_now=now, when=s.now.when,
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
 
 
-def _own(led: Ledgers, words: list[str]) -> tuple[dict[str, int], dict[str, int]]:
+def _own(led: Ledgers, words: list[str]) -> dict[str, int]:
     from planner.commands import items as read
 
-    return dict(read.bows(led, read.split_items(words, zero=True))), {}
+    return dict(read.bows(led, read.split_items(words, zero=True)))

@@ -1,4 +1,4 @@
-"""How good the promises were."""
+"""How good the promises and the plans of fairs were."""
 
 from __future__ import annotations
 
@@ -20,11 +20,15 @@ if TYPE_CHECKING:
     from planner.views.how_good import HowGoodReport
 
 
+FAIRS = 4
+"""How many fairs are looked at, the newest."""
+
+
 def how_good(json: Json = False, page: Page = None) -> None:
     """
-    Say how good the promises were: chances stated against what came of them.
+    Say how good promises and fair plans were: what was stated, and what came.
 
-    Stated minutes and full hours are worked out beside them, as of each promise.
+    Beside them stand stated minutes and full hours, and as many as last time.
 
     Example: bows how-good
     """
@@ -45,19 +49,35 @@ def how_good(json: Json = False, page: Page = None) -> None:
              for g in view.groups],
             right=(1, 2, 3),
         )  # fmt: skip
+    _say_fairs(view)
     for line in view.rests_on:
         say.out(f"  · {line}")
 
 
+def _say_fairs(view: HowGoodReport) -> None:
+    if not view.fairs:
+        return
+    say.out(view.fairs_short)
+    say.table(
+        ("fair", "name", "said", "came", "kinds within", "off, last time"),
+        [(f.code, f.fair, f.said + ("" if f.told == "accepted" else " *"),
+          f.came_shown, f"{f.within} of {f.kinds}", f.losses) for f in view.fairs],
+        right=(3,),
+    )  # fmt: skip
+    if any(f.told != "accepted" for f in view.fairs):
+        say.out("* no plan's figures were kept: worked out from the fairs before it")
+
+
 def how_good_view(s: Session, led: Ledgers) -> HowGoodReport:
     """Score the promises and build the view."""
+    from planner.engines.fair_scores import fair_scores
     from planner.engines.promises import how_good as score
     from planner.engines.promises import promises
     from planner.views.how_good_builder import build
 
     kept = promises(led)
     scores = score(kept, s.today, _plain(s, led, kept))
-    return build(led, scores, made=made_words(s))
+    return build(led, scores, fair_scores(led, newest=FAIRS), made=made_words(s))
 
 
 def _plain(

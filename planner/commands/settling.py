@@ -1,21 +1,36 @@
-"""Commands of a fair that is over: settled, and sales she is sure of."""
+"""A fair that is over: settled, sales she is sure of, and the settlement."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.commands import items as read
-from planner.commands.fairs import WEATHER, Day, FairWords, Which, at_hand, split_words
+from planner.commands import say
+from planner.commands.asking import asked, day_words, made_words
+from planner.commands.fairs import (
+    WEATHER,
+    Code,
+    Day,
+    FairWords,
+    Which,
+    at_hand,
+    split_words,
+)
 from planner.commands.items import SomeItems
-from planner.commands.options import DryRun, Json, On
+from planner.commands.options import AsOf, DryRun, Json, KnownOn, On
+from planner.commands.questions import Page, finish
 from planner.commands.session import Session, current
-from planner.errors import Absurd
-from planner.ledgers.fairs import Fair, fairs
+from planner.errors import Absurd, Unknown
+from planner.ledgers.fairs import SETTLED, Fair, fairs, past_fairs
 from planner.ledgers.state import Ledgers
 from planner.rules import stalls
 from planner.rules.base import Proposal
+from planner.rules.finding import find_fair
+
+if TYPE_CHECKING:
+    from planner.views.settlement import FairSettlement
 
 
 def settle(
@@ -80,6 +95,87 @@ def unlogged(
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
+
+
+def settlement(
+    fair: Code = None,
+    as_of: AsOf = None,
+    known_on: KnownOn = None,
+    json: Json = False,
+    page: Page = None,
+) -> None:
+    """
+    Show where every bow of a settled fair went, its tills, and how good the plan was.
+
+    Example: bows fair settlement
+    """
+    s = current()
+    led = asked(s, as_of, known_on)
+    words = day_words(s, as_of), day_words(s, known_on)
+    view = settlement_view(s, led, _settled_one(s, led, fair), *words)
+    if finish(s, view, json=json, page=page):
+        _say_settlement(view)
+
+
+def settlement_view(
+    s: Session, led: Ledgers, fair: Fair, as_of: str = "", known_on: str = ""
+) -> FairSettlement:
+    """Account for a settled fair and build the view."""
+    from planner.engines.settlement import settlement as account
+    from planner.views.settlement_builder import build
+
+    return build(
+        led, account(led, fair), today=s.today, written=made_words(s), as_of=as_of,
+        known_on=known_on or None,
+    )  # fmt: skip
+
+
+def _settled_one(s: Session, led: Ledgers, told: str | None) -> Fair:
+    """
+    Find the fair asked about, else the last one settled.
+
+    Raises:
+        Unknown: when it was not settled.
+    """
+    done = past_fairs(led)
+    found = find_fair(led, told, s.today.isoformat()) if told else None
+    if found is None and done:
+        found = done[-1]
+    if found is None or found.state != SETTLED:
+        name = f"{found.name} was" if found else "No fair was"
+        raise Unknown(
+            f"{name} {'not ' if found else ''}settled yet.",
+            instead='bows fair settle 3 4in navy, 2 4in red   (or: "nothing")',
+        )
+    return found
+
+
+def _say_settlement(view: FairSettlement) -> None:
+    say.out(view.short)
+    say.table(
+        ("day", "float", "typed", "counted", "difference"),
+        [(d.day, d.float_shown, d.typed, d.counted, d.more) for d in view.days],
+        right=(1, 2, 3),
+    )
+    say.out(
+        f"takings {view.takings}, costs {view.costs}, materials {view.materials}: "
+        f"left {view.left}"
+    )
+    say.table(
+        ("kind", "planned", "brought", "sold", "given", "back", "missing", ""),
+        [
+            (c.kind, "" if c.planned is None else str(c.planned), str(c.brought),
+             str(c.sold), str(c.gone or ""), str(c.back), str(c.missing or ""), c.note)
+            for c in view.cells
+        ],
+        right=range(1, 7),
+    )  # fmt: skip
+    if view.unnoticed:
+        say.out(f"colour not noticed: {', '.join(view.unnoticed)}")
+    if view.score:
+        say.out(view.score.words)
+    for line in view.rests_on:
+        say.out(f"  · {line}")
 
 
 def _latest(s: Session, led: Ledgers, told: str | None) -> Fair:

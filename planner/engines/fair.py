@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import astuple, dataclass
+from dataclasses import astuple, dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -29,6 +29,7 @@ from planner.engines.fair_exposure import TRAITS, USUAL_HOURS, traits_of
 from planner.engines.fair_forecast import Forecast, forecast, usual_price
 from planner.engines.fair_history import HALF_LIFE
 from planner.engines.fair_kinds import kinds_for
+from planner.engines.fair_scores import spread_of
 from planner.engines.fair_second import SecondDay, second_day
 from planner.engines.fair_shelf import Shelf
 from planner.errors import Unknown
@@ -37,7 +38,7 @@ from planner.ledgers.fairs import Fair, at_stall
 from planner.ledgers.shop import setting, shop
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import spool_to_cut
-from planner.plans.fair import Basis, FairPlan, KindPlan, Limit, Turn
+from planner.plans.fair import Basis, FairPlan, KindPlan, Limit, Quantiles, Turn
 
 TABLE_BOWS_A_METRE = 130
 """Bows that a metre of table shows, on stands and cards, unless a setting says."""
@@ -189,16 +190,18 @@ def _plan(
 ) -> FairPlan:
     pairs = list(zip(goods, choice.quantities, strict=True))
     there = at_stall(led, shelf.fair.code)
-    kinds = tuple(_kind(cast, good, n, there.get(good.kind, 0)) for good, n in pairs)
-    sold, takings = _totals(cast, kinds, seed)
+    kinds = [_kind(cast, good, n, there.get(good.kind, 0)) for good, n in pairs]
+    coming = _Coming.drawn(cast, kinds, seed)
+    sold, takings = coming.sold, coming.takings
     return FairPlan(
         fair=shelf.fair.code, today=shelf.today.isoformat(), head=led.head_hash.hex(),
-        kinds=kinds, limits=_limits(rooms, choice),
-        turns=tuple(_turns(led, pairs)),
-        sold=sum(k.sold for k in kinds), sold_low=sold[0], sold_high=sold[1],
+        kinds=tuple(replace(k, spread=coming.spread.get(k.kind)) for k in kinds),
+        limits=_limits(rooms, choice), turns=tuple(_turns(led, pairs)),
+        sold=sum(k.sold for k in kinds), sold_low=sold[0], sold_high=sold[-1],
         takings=round(sum(k.sold * k.price for k in kinds)),
-        takings_low=takings[0], takings_high=takings[1], fee=shelf.fair.fee,
+        takings_low=takings[0], takings_high=takings[-1], fee=shelf.fair.fee,
         materials=round(sum(k.make * k.cost for k in kinds)), basis=basis,
+        sold_spread=sold,
     )  # fmt: skip
 
 
@@ -215,21 +218,26 @@ def _kind(cast: Forecast, good: Good, bring: int, there: int) -> KindPlan:
     )  # fmt: skip
 
 
-def _totals(
-    cast: Forecast, kinds: Sequence[KindPlan], seed: int
-) -> tuple[tuple[int, int], tuple[int, int]]:
-    """Give the middle nine tenths of bows sold and of takings, by simulation."""
-    coming = [k for k in kinds if k.bring]
-    if not coming:
-        return (0, 0), (0, 0)
-    wanted = cast.draws([k.kind for k in coming], size=DRAWS, seed=seed)
-    sold = np.minimum(wanted, [k.bring for k in coming])
-    return _range(sold.sum(axis=1)), _range(sold @ [float(k.price) for k in coming])
+@dataclass(frozen=True, slots=True)
+class _Coming:
+    """Quantiles by simulation: wishes by kind, bows sold in all, takings."""
 
+    spread: Mapping[str, Quantiles]
+    sold: Quantiles
+    takings: Quantiles
 
-def _range(totals: np.ndarray[tuple[int], np.dtype[np.float64]]) -> tuple[int, int]:
-    low, high = np.quantile(totals, [0.05, 0.95])
-    return round(float(low)), round(float(high))
+    @classmethod
+    def drawn(cls, cast: Forecast, kinds: Sequence[KindPlan], seed: int) -> _Coming:
+        coming = [k for k in kinds if k.bring]
+        if not coming:
+            return cls({}, (0,) * 5, (0,) * 5)
+        wanted = cast.draws([k.kind for k in coming], size=DRAWS, seed=seed)
+        sold = np.minimum(wanted, [k.bring for k in coming])
+        return cls(
+            {k.kind: spread_of(wanted[:, i]) for i, k in enumerate(coming)},
+            spread_of(sold.sum(axis=1)),
+            spread_of(sold @ [float(k.price) for k in coming]),
+        )
 
 
 def _limits(rooms: Sequence[Room], choice: Choice) -> tuple[Limit, ...]:

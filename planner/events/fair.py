@@ -20,6 +20,9 @@ from planner.events.fields import (
     Text,
 )
 
+Quantiles = tuple[CountOrNone, CountOrNone, CountOrNone, CountOrNone, CountOrNone]
+"""Bows not exceeded 5, 25, 50, 75 and 95 times in a hundred."""
+
 
 class FairDay(Value):
     """One day of a fair with its opening hours."""
@@ -65,15 +68,20 @@ class FairPlanAccepted(Event):
     She accepted a plan: how many of each kind to bring.
 
     It reserves the bows and feeds the bench; `head` is the log head it rested on;
-    `expected` are the plan's own forecasts, kept for scoring.
+    `expected` are the plan's own forecasts, kept for scoring.  So are the bows that
+    will not be exceeded 5, 25, 50, 75 and 95 times in a hundred: `spread` those wished
+    for by kind, `sold_spread` those sold in all.
     """
 
     kind = "fair-plan-accepted"
+    version = 2
 
     fair: Code
     bring: tuple[KindTally, ...]
     head: Text
     expected: tuple[tuple[Code, Amount], ...] = ()
+    spread: tuple[tuple[Code, Quantiles], ...] = ()
+    sold_spread: Quantiles | None = None
 
 
 class FairPacked(Event):

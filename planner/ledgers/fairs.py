@@ -13,13 +13,19 @@ ANNOUNCED, PLANNED, PACKED = "announced", "planned", "packed"
 SETTLED, CALLED_OFF = "settled", "called off"
 
 
+Quantiles = tuple[int, int, int, int, int]
+"""Bows not exceeded 5, 25, 50, 75 and 95 times in a hundred."""
+
+
 @dataclass(slots=True)
 class Fair:
     """
     One fair; counts are bows by kind, `fee` minor units, `table` nm.
 
     `days` are (day, opens, closes); `sold_out` are (kind, day, hour or None);
-    `off_told` is the day of which she told that it was called off at `off_at`.
+    `off_told` is the day of which she told that it was called off at `off_at`;
+    `spread` (wishes by kind) and `sold_spread` (bows sold in all) are the quantiles
+    kept with the plan accepted before the first day was closed.
     """
 
     code: str
@@ -35,6 +41,8 @@ class Fair:
     guess_total: int | None = None
     plan: dict[str, int] | None = None
     plan_head: str = ""
+    spread: dict[str, Quantiles] = field(default_factory=dict)
+    sold_spread: Quantiles | None = None
     packed: dict[str, int] = field(default_factory=dict)
     sold: dict[str, int] = field(default_factory=dict)
     back: dict[str, int] = field(default_factory=dict)
@@ -46,6 +54,7 @@ class Fair:
     off_at: str | None = None
     off_told: str = ""
     weather: str = "not told"
+    note: str = ""
 
     @property
     def first_day(self) -> str:
@@ -96,6 +105,9 @@ def _off(fair: Fair, e: Any, day: str) -> None:
 
 def _planned(fair: Fair, e: Any) -> None:
     fair.plan, fair.plan_head = dict(e.bring), e.head
+    if not fair.closed:
+        # A plan for the days left says nothing of the fair as a whole.
+        fair.spread, fair.sold_spread = dict(e.spread), e.sold_spread
     if fair.state == ANNOUNCED:
         fair.state = PLANNED
 
@@ -109,7 +121,7 @@ def _packed(fair: Fair, e: Any) -> None:
 
 def _settled(fair: Fair, e: Any) -> None:
     fair.state, fair.back, fair.unlogged = SETTLED, dict(e.back), e.unlogged
-    fair.weather = e.weather
+    fair.weather, fair.note = e.weather, e.note
 
 
 def _step(fair: Fair, e: Any, day: str) -> None:

@@ -10,6 +10,12 @@ Source = Literal["history", "history and guess", "guess", "rule of thumb"]
 """Where the forecast's level comes from."""
 
 
+Quantiles = tuple[int, int, int, int, int]
+"""Bows not exceeded so many times in a hundred, for each of LEVELS."""
+LEVELS = (5, 25, 50, 75, 95)
+"""What is kept of a law to score it by, in hundredths."""
+
+
 @dataclass(frozen=True, slots=True)
 class KindSeen:
     """
@@ -31,7 +37,7 @@ class KindPlan:
 
     `bring` = `have` + `make` bows, `stall` of those on the stall already; `wanted` are
     the bows expected to be asked for, `sold` and `left` what is expected of those
-    brought; `sell_out` is P(all sell).
+    brought; `sell_out` is P(all sell); `spread` are quantiles of the wishes.
     `price` and `cost` (materials of a new bow) are minor units, `minutes` those of
     one bow with its share of the set-up; `own` is the weight of its own history.
     """
@@ -50,6 +56,7 @@ class KindPlan:
     own: float
     seen: KindSeen
     stall: int = 0
+    spread: Quantiles | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +147,8 @@ class FairPlan:
 
     `sold` is the expected number sold, within `sold_low`..`sold_high` nine times out
     of ten (kinds rise and fall together); `takings` minor units likewise; `profit` is
-    takings less the fee and the materials of the bows still to be made.  `head` is
+    takings less the fee and the materials of the bows still to be made;
+    `sold_spread` are quantiles of the bows sold.  `head` is
     the log's head it rests on, hex.
     """
 
@@ -159,6 +167,7 @@ class FairPlan:
     fee: int
     materials: int
     basis: Basis
+    sold_spread: Quantiles | None = None
 
     @property
     def profit(self) -> int:
@@ -185,6 +194,11 @@ class FairPlan:
     def expected(self) -> tuple[tuple[str, int], ...]:
         """Expected wishes by kind in thousandths of a bow, kept for scoring."""
         return tuple((k.kind, round(1000 * k.wanted)) for k in self.kinds if k.bring)
+
+    @property
+    def spread(self) -> tuple[tuple[str, Quantiles], ...]:
+        """Quantiles of the wishes for each kind that comes, kept for scoring."""
+        return tuple((k.kind, k.spread) for k in self.kinds if k.bring and k.spread)
 
     @property
     def make(self) -> int:

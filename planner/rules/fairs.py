@@ -17,6 +17,7 @@ from planner.ledgers.bows import HOME, stall
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.fairs import CALLED_OFF, SETTLED, Fair, at_stall, fairs
 from planner.ledgers.state import Ledgers
+from planner.plans.fair import FairPlan
 from planner.rules.base import Proposal, next_code, plural, proposal
 from planner.rules.finding import find_code, kind_names
 from planner.rules.pricing import (
@@ -203,13 +204,14 @@ def called_off(
 
 def plan_accepted(
     led: Ledgers, *, fair: str, bring: Mapping[str, int], head: str, head_now: str,
-    when: When, force: bool = False, expected: Mapping[str, int] | None = None,
+    when: When, force: bool = False, said: FairPlan | None = None,
 ) -> Proposal:  # fmt: skip
     """
     Propose a plan accepted: how many of each kind to bring.
 
     `head` is the log head the plan rested on (its first figures will do), `head_now`
-    today's.  Raises Stale when they differ, unless forced.
+    today's; what the plan `said` beforehand is kept to be scored.  Raises Stale when
+    the heads differ, unless forced.
     """
     old = find_fair_code(led, fair)
     rests_on = _plan_head(old, head, head_now, force)
@@ -223,7 +225,9 @@ def plan_accepted(
         fair=old.code,
         bring=told,
         head=rests_on,
-        expected=tuple((expected or {}).items()),
+        expected=said.expected if said else (),
+        spread=said.spread if said else (),
+        sold_spread=said.sold_spread if said else None,
     )
     odd = [] if rests_on == head_now else ["the plan was made from an older log"]
     if old.state in (SETTLED, CALLED_OFF):

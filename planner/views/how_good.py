@@ -1,4 +1,4 @@
-"""How good the promises were: chances stated against what came of them."""
+"""How good promises and fair plans were: what was stated against what came."""
 
 from __future__ import annotations
 
@@ -55,6 +55,35 @@ class ChanceGroup(View):
     """Upper end of it."""
 
 
+class FairKept(View):
+    """One settled fair and what was said of it beforehand."""
+
+    code: str
+    """The fair's code."""
+    fair: str
+    """The fair's name."""
+    told: str
+    """"accepted" with a plan, or "worked out" now from the fairs before it."""
+    said: str
+    """Bows to be sold in all, with the range of nine in ten."""
+    came: float
+    """Bows sold, those not typed at the middle of their range."""
+    came_shown: str
+    """The same, ready to show."""
+    within_total: bool
+    """Whether the total came within its range."""
+    within: int
+    """Kinds that came within their range."""
+    kinds: int
+    """Kinds scored."""
+    loss: float | None
+    """Mean loss a kind, bows, where last time can be compared; None where not."""
+    last_loss: float | None
+    """The same of as many as last time."""
+    losses: str
+    """Both, ready to show."""
+
+
 class HowGoodReport(Report):
     """Promises scored."""
 
@@ -88,5 +117,9 @@ class HowGoodReport(Report):
     """Promises by chance stated, in fixed groups."""
     promises: tuple[PromiseKept, ...] = ()
     """Every promise, the newest first."""
+    fairs: tuple[FairKept, ...] = ()
+    """Settled fairs with what was said of them beforehand, the newest first."""
+    fairs_short: str = ""
+    """What they say together, in a sentence; empty without any."""
     rests_on: tuple[str, ...] = ()
     """What it rests on, and how sure it is."""

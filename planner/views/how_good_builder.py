@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from statistics import fmean
 
+from planner.ledgers.fairs import fairs
 from planner.ledgers.state import Ledgers
+from planner.plans.fair_scored import FairScore
 from planner.plans.scored import Group, HowGood, Promised
 from planner.values.days import short_day
 from planner.views import naming
 from planner.views.due_builder import chance_words
 from planner.views.foot import foot
-from planner.views.how_good import ChanceGroup, HowGoodReport, PromiseKept
+from planner.views.how_good import ChanceGroup, FairKept, HowGoodReport, PromiseKept
 
 FEW = 20
 """Promises decided below which little can be told."""
 
 
-def build(led: Ledgers, scores: HowGood, *, made: str) -> HowGoodReport:
-    """Show how good the promises were."""
+def build(
+    led: Ledgers, scores: HowGood, settled: Sequence[FairScore] = (), *, made: str
+) -> HowGoodReport:
+    """Show how good the promises and the plans of fairs were."""
     return HowGoodReport(
         shop=naming.shop_view(led),
         foot=foot(led, as_of=scores.today.isoformat(), known_on=None, made=made),
@@ -29,6 +34,8 @@ def build(led: Ledgers, scores: HowGood, *, made: str) -> HowGoodReport:
         days_off="" if scores.pinball is None else f"{scores.pinball:.2f} days",
         groups=tuple(_group(one) for one in scores.groups),
         promises=tuple(_promise(one, scores) for one in reversed(scores.promises)),
+        fairs=tuple(_fair(led, one) for one in reversed(settled)),
+        fairs_short=fairs_short(settled),
         rests_on=tuple(_rests_on(scores)),
     )  # fmt: skip
 
@@ -54,6 +61,41 @@ def short(scores: HowGood) -> str:
         f" The chances were {'better' if better else 'no better'} than stated minutes "
         "and full hours."
     )
+
+
+def fairs_short(some: Sequence[FairScore]) -> str:
+    """Say how good the figures for fairs were, all together."""
+    if not some:
+        return ""
+    kinds = sum(len(one.kinds) for one in some)
+    within = sum(one.within for one in some)
+    totals = sum(one.total.within for one in some)
+    said = (
+        f"{totals} of {len(some)} fairs sold in all within the range stated for nine "
+        f"in ten, and {within} of {kinds} kinds at them did."
+    )
+    pairs = [pair for one in some for pair in one.compared]
+    if not pairs:
+        return said
+    own, last = (fmean(each) for each in zip(*pairs, strict=True))
+    better = "better" if own < last else "no better"
+    return (
+        f"{said} A kind was {own:.2f} bows off, as many as last time {last:.2f}: "
+        f"{better}."
+    )
+
+
+def _fair(led: Ledgers, one: FairScore) -> FairKept:
+    pairs, spread = one.compared, one.total.spread
+    own, last = (fmean(x) for x in zip(*pairs, strict=True)) if pairs else (None, None)
+    return FairKept(
+        code=one.fair, fair=fairs(led)[one.fair].name, told=one.told,
+        said=f"{spread[2]:,} ({spread[0]:,} to {spread[-1]:,})",
+        came=round(one.total.sold, 2), came_shown=f"{one.total.sold:.0f}",
+        within_total=one.total.within, within=one.within, kinds=len(one.kinds),
+        loss=own, last_loss=last,
+        losses="" if own is None else f"{own:.2f} against {last:.2f}",
+    )  # fmt: skip
 
 
 def _score(brier: float | None) -> str:

@@ -35,7 +35,8 @@ MAY_BE_NOTHING = {
     "back", "count", "counts", "left", "short", "table",
     # what she plans or guesses
     "bring", "bows", "chance", "expected", "guess", "guess_total", "planned",
-    "post_days", "seconds", "set_up", "setting", "sittings", "unlogged",
+    "post_days", "seconds", "set_up", "setting", "sittings", "sold_spread", "spread",
+    "unlogged",
 }  # fmt: skip
 """Fields in which nothing at all is an answer; elsewhere zero is refused."""
 

@@ -36,6 +36,7 @@ ASKED = {
     "rush": ["rush", "6", "4in navy", "--due", "fri"],
     "bench": ["bench"],
     "how-good": ["how-good"],
+    "settlement": ["fair", "settlement"],
     "labels": ["labels", "12", "B12"],
 }
 """Pages that are written when asked for, and the questions."""

@@ -14,6 +14,7 @@ from planner.events.fair import (
     FairPacked,
     FairPlanAccepted,
 )
+from planner.plans.fair import Basis, FairPlan, KindPlan, KindSeen
 from planner.rules import fairs
 from planner.rules.base import Proposal
 from planner.rules.fair_days import read_days
@@ -187,18 +188,34 @@ class TestCalledOff:
         )
 
 
+def said_beforehand():
+    """A plan of one kind, with the figures that are kept of it."""
+    kind = KindPlan(
+        kind=NAVY, bring=12, have=10, make=2, wanted=9.0, sold=8.5, left=3.5,
+        sell_out=0.2, price=900, cost=10.0, minutes=10.0, own=0.5, seen=KindSeen(),
+        spread=(4, 7, 9, 11, 15),
+    )  # fmt: skip
+    return FairPlan(
+        fair="F1", today="2026-11-25", head=HEAD, kinds=(kind,), limits=(), turns=(),
+        sold=8.5, sold_low=4, sold_high=12, takings=7_650, takings_low=3_600,
+        takings_high=10_800, fee=0, materials=20, basis=Basis(source="history"),
+        sold_spread=(4, 7, 9, 11, 12),
+    )  # fmt: skip
+
+
 class TestPlanAccepted:
     def test_a_plan_on_today_s_log_is_kept_with_the_whole_head(self):
         """A short head is enough to accept; the whole one is kept."""
         made = fairs.plan_accepted(
             given(HARBOUR), fair="F1", bring={NAVY: 12, RED: 4}, head="5C1D-9F00 0000",
-            head_now=HEAD, when=NOW, expected={NAVY: 9},
+            head_now=HEAD, when=NOW, said=said_beforehand(),
         )  # fmt: skip
 
         assert events(made) == [
             FairPlanAccepted(
                 fair="F1", bring=((NAVY, 12), (RED, 4)), head=HEAD,
-                expected=((NAVY, 9),),
+                expected=((NAVY, 9_000),), spread=((NAVY, (4, 7, 9, 11, 15)),),
+                sold_spread=(4, 7, 9, 11, 12),
             )
         ]  # fmt: skip
         assert made.said == (

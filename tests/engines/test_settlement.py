@@ -1,0 +1,116 @@
+"""Where every bow of a settled fair went, and what each day took."""
+
+from __future__ import annotations
+
+import pytest
+
+from planner.engines.settlement import settlement
+from planner.events.base import Fact
+from planner.events.bows import BowsGiven, BowsOpening
+from planner.events.fair import (
+    FairAnnounced,
+    FairCostPaid,
+    FairDay,
+    FairDayClosed,
+    FairDayOpened,
+    FairPacked,
+    FairSettled,
+    FairSoldOut,
+)
+from planner.events.selling import BowsSold, UnloggedSalesTold
+from planner.ledgers.bows import stall
+from planner.ledgers.fairs import fair_of
+from planner.plans.settlement import DaySettled, KindSettled
+from tests.engines.fair_toys import set_up, told
+
+NAVY, RED, SMALL = "4in:navy", "4in:red", "2in:navy"
+PLACE, DAY = stall("F1"), "2026-10-03"
+PRICES = {"4in": 900, "2in": 500}
+
+
+def sold(bows, taken):
+    return BowsSold(bows=tuple(bows.items()), taken=taken, place=PLACE, fair="F1")
+
+
+def the_fair(*more, unlogged=(), cash=None, card=None):
+    """Ten navy, six red and four small packed; six, one, one typed as sold."""
+    days = (FairDay(day=DAY, opens="10:00", closes="16:00"),)
+    bows = ((NAVY, 10), (RED, 6), (SMALL, 4))
+    events = [
+        BowsOpening(bows=bows),
+        FairAnnounced(fair="F1", name="Quay", days=days, fee=2_000),
+        FairPacked(fair="F1", bows=bows),
+        FairDayOpened(fair="F1", day=DAY, float_=4_000),
+        sold({NAVY: 6}, 5_400), sold({RED: 1, SMALL: 1}, 1_400),
+        BowsGiven(bows=((RED, 1),), place=PLACE, how="prize"),
+        FairSoldOut(fair="F1", made=NAVY, day=DAY, at="14:00"),
+    ]  # fmt: skip
+    if cash is not None:
+        events.append(FairDayClosed(fair="F1", day=DAY, cash=cash, card=card))
+    events += [
+        FairSettled(fair="F1", back=((RED, 3), (SMALL, 2)), unlogged=unlogged),
+        *more,
+    ]
+    led = told(set_up(prices=PRICES), [Fact(event, DAY) for event in events])
+    return settlement(led, fair_of(led, "F1"))
+
+
+def test_every_bow_brought_is_accounted_for():
+    made = the_fair(unlogged=((NAVY, 1, 4), (RED, 0, 1), (SMALL, 0, 1)))
+
+    assert made.kinds == (
+        KindSettled(NAVY, None, 10, 6, 0, 0, 4, 1, 4, ((DAY, "14:00"),)),
+        KindSettled(RED, None, 6, 1, 1, 3, 1, 0, 1),
+        KindSettled(SMALL, None, 4, 1, 0, 2, 1, 0, 1),
+    )
+    for kind in made.kinds:
+        assert kind.brought == kind.sold + kind.gone + kind.back + kind.missing
+    assert made.sold == 8
+
+
+def test_the_till_of_a_day_stands_beside_its_typed_sales():
+    made = the_fair(cash=7_000, card=2_000)
+
+    assert made.days == (DaySettled(DAY, "10:00", "16:00", 4_000, 6_800, 7_000, 2_000),)
+    assert (made.takings, made.costs) == (9_000, 2_000)
+    assert the_fair().takings == 6_800
+
+
+@pytest.mark.parametrize(
+    ("over", "bounds"), [(0, (0, 0)), (900, (1, 1)), (1_900, (2, 3)), (9_999, (6, 6))]
+)
+def test_sales_not_typed_are_bounded_in_all_by_the_takings(over, bounds):
+    """Against every choice of the missing bows that comes as near as any can."""
+    ranges = ((NAVY, 0, 4), (RED, 0, 1), (SMALL, 0, 1)) if over else ()
+    made = the_fair(unlogged=ranges, cash=6_800 + over)
+
+    choices = [
+        (900 * (n + r) + 500 * s, n + r + s)
+        for n in range(5) for r in range(2) for s in range(2)
+        if 900 * (n + r) + 500 * s <= over
+    ]  # fmt: skip
+    near = max(money for money, _ in choices)
+    counts = [count for money, count in choices if money == near]
+    assert made.untyped == bounds
+    assert bounds[0] <= min(counts) <= max(counts) <= bounds[1]
+
+
+def test_what_is_told_afterwards_is_missing_no_longer():
+    told_since = UnloggedSalesTold(fair="F1", bows=((NAVY, 3),), place=PLACE, day=DAY)
+    made = the_fair(told_since, unlogged=((NAVY, 1, 4),))
+
+    assert made.kinds[0] == KindSettled(
+        NAVY, None, 10, 9, 0, 0, 1, 1, 1, ((DAY, "14:00"),)
+    )
+
+
+def test_sales_without_a_colour_explain_some_of_what_is_missing():
+    made = the_fair(sold({"4in:?": 2}, 1_800))
+
+    assert (made.unnoticed, made.missing, made.sold) == ((("4in", 2),), 4, 10)
+
+
+def test_costs_told_stand_in_for_the_fee():
+    made = the_fair(FairCostPaid(fair="F1", what="parking", amount=800))
+
+    assert made.costs == 800
