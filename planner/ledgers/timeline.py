@@ -155,8 +155,9 @@ class Timeline:
         held: dict[int, int] = {}
         fresh = self.book.fresh
         opening, unexplained = self.book.opening, self.book.unexplained
+        first = self.book.first  # it was there by then, whatever day it is dated
         for when, seq, source, target, amount in self._columns():
-            if until is not None and when > until:
+            if until is not None and when > until and source != first:
                 continue
             if source == READING:
                 change = amount - held.get(target, 0)

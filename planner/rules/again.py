@@ -57,9 +57,9 @@ def again(led: Ledgers, *, events: Sequence[Event], entry: int, when: When) -> P
                 instead="type it out with its new figures",
             )
     said = [f"entry {entry} once more: {_words(renewed)}"]
-    cuts, odd = _cut_again(led, renewed)
-    said += [*cuts, *(_moved(led, event) for event in renewed)]
-    odd += [w for event in renewed for w in _more_than_there(led, event)]
+    cuts, odd = _cut_again(led, renewed, when)
+    said += [*cuts, *(_moved(led, event, when) for event in renewed)]
+    odd += [w for event in renewed for w in _more_than_there(led, event, when)]
     return proposal(renewed, when, *present(*said), warnings=odd)
 
 
@@ -72,19 +72,23 @@ def _place(event: Event) -> str | None:
     return found if isinstance(found, str) and hasattr(event, "bows") else None
 
 
-def _moved(led: Ledgers, event: Any) -> str:
+def _moved(led: Ledgers, event: Any, when: When) -> str:
     place = _place(event)
     if place is None:
         return ""
-    return moved(led, place, event.bows, 1 if event.kind in _COMES else -1)
+    return moved(led, place, event.bows, 1 if event.kind in _COMES else -1, when)
 
 
-def _more_than_there(led: Ledgers, event: Any) -> list[str]:
+def _more_than_there(led: Ledgers, event: Any, when: When) -> list[str]:
     place = _place(event)
-    return [] if place is None or event.kind in _COMES else over(led, place, event.bows)
+    if place is None or event.kind in _COMES:
+        return []
+    return over(led, place, event.bows, when)
 
 
-def _cut_again(led: Ledgers, events: Sequence[Event]) -> tuple[list[str], list[str]]:
+def _cut_again(
+    led: Ledgers, events: Sequence[Event], when: When
+) -> tuple[list[str], list[str]]:
     said, odd, drawn = [], [], dict[str, int]()
     left = {stock.spool: stock for stock in spools(led)}
     for e in events:
@@ -92,9 +96,8 @@ def _cut_again(led: Ledgers, events: Sequence[Event]) -> tuple[list[str], list[s
             continue
         before = left[e.spool].left - drawn.get(e.spool, 0)
         drawn[e.spool] = drawn.get(e.spool, 0) + e.length * e.count
-        cut = (e.bundle, e.role, e.length, e.count)
-        said.append(bench.cut_words(led, *cut, left[e.spool], before))
-        odd += bench.cut_short(led, e.spool, e.length * e.count, before)
+        said.append(bench.cut_words(led, e, before, when))
+        odd += bench.cut_short(led, e.spool, e.length * e.count, before, when)
     return said, odd
 
 

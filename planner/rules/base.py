@@ -17,7 +17,6 @@ from planner.errors import Unknown
 from planner.events.base import Entry, Event, Fact, PrivateText
 from planner.ledgers.codes import newest
 from planner.ledgers.state import Ledgers
-from planner.ledgers.timeline import Balance
 from planner.values.moments import When
 from planner.values.text import quoted
 
@@ -102,18 +101,6 @@ def known(led: Ledgers, noun: str, code: str, *, what: str, instead: str) -> str
         if key.lower() == code.lower():
             return key
     raise Unknown(f"There is no {what} {quoted(code)}.", instead=instead)
-
-
-def change_words(balance: Balance, account: str, change: int) -> str:
-    """
-    Say what an account holds before and after a movement: `12 → 9`.
-
-    An account that the records leave below nothing must be made good first.
-    """
-    held = balance[account] - balance.missing.get(account, 0)
-    then = held + change
-    said = f"{max(held, 0):,} → {max(then, 0):,}"
-    return f"{said} ({-then:,} still missing)" if change > 0 > then else said
 
 
 def signed(count: int) -> str:

@@ -17,6 +17,7 @@ from planner.events.bench import (
 from planner.events.fields import PartUse
 from planner.ledgers.bows import HOME, PLACE
 from planner.ledgers.catalogue import Pattern, catalogue
+from planner.ledgers.ribbon import LEFT
 from planner.ledgers.state import Batch, Ledgers
 from planner.ledgers.stock import (
     SpoolStock,
@@ -27,13 +28,13 @@ from planner.ledgers.stock import (
 )
 from planner.rules.base import (
     Proposal,
-    change_words,
     later,
     next_code,
     plural,
     proposal,
 )
 from planner.rules.finding import place_name
+from planner.rules.held import bows_change, held_before, read_since
 from planner.values.moments import When
 from planner.values.units import format_length
 
@@ -110,29 +111,30 @@ def cut(
         ribbon = way.ribbon_for(role)
         source = _spool_for(led, ribbon, needed[ribbon], spool)
         bundle = next_code(led, "C", more=index)
-        events.append(
-            RibbonCut(
-                bundle=bundle, spool=source.spool, role=role, length=length,
-                count=count * bows, for_kind=kind, revision=pattern.revision,
-                sitting=sitting,
-            )
+        taken = RibbonCut(
+            bundle=bundle, spool=source.spool, role=role, length=length,
+            count=count * bows, for_kind=kind, revision=pattern.revision,
+            sitting=sitting,
         )  # fmt: skip
+        events.append(taken)
         used = length * count * bows
         before = source.left - drawn.get(source.spool, 0)
         drawn[source.spool] = drawn.get(source.spool, 0) + used
-        said.append(cut_words(led, bundle, role, length, count * bows, source, before))
+        said.append(cut_words(led, taken, before, when))
         if source.ribbon != ribbon:
             warnings.append(
                 f"{source.spool} is {cat.ribbon_name(source.ribbon)}, not "
                 f"{cat.ribbon_name(ribbon)}"
             )
-        warnings += cut_short(led, source.spool, used, before)
+        warnings += cut_short(led, source.spool, used, before, when)
     return proposal(events, when, *said, warnings=warnings)
 
 
-def cut_short(led: Ledgers, spool: str, used: int, before: int) -> list[str]:
+def cut_short(
+    led: Ledgers, spool: str, used: int, before: int, when: When
+) -> list[str]:
     """Say by how much a cut exceeds what the records have on a spool (nm)."""
-    if used <= before:
+    if used <= before or read_since(led, led.ribbon, spool, LEFT, when):
         return []
     short = length_words(led, used - max(before, 0))
     return [
@@ -141,18 +143,23 @@ def cut_short(led: Ledgers, spool: str, used: int, before: int) -> list[str]:
     ]
 
 
-def cut_words(
-    led: Ledgers, bundle: str, role: str, length: int, count: int,
-    source: SpoolStock, before: int,
-) -> str:  # fmt: skip
+def cut_words(led: Ledgers, cut: RibbonCut, before: int, when: When) -> str:
     """Say what a cut takes from a spool, and what it leaves on it."""
-    after = before - length * count
-    name = catalogue(led).ribbon_name(source.ribbon)
+    name = catalogue(led).ribbon_name(led.spools[cut.spool].ribbon)
     return (
-        f"bundle {bundle}: {plural(count, f'{role} part')} of "
-        f"{length_words(led, length)} from {source.spool} ({name}): "
-        f"{length_or_nothing(led, before)} → {length_or_nothing(led, after)} left"
+        f"bundle {cut.bundle}: {plural(cut.count, f'{cut.role} part')} of "
+        f"{length_words(led, cut.length)} from {cut.spool} ({name}): "
+        f"{_left_words(led, cut, before, when)}"
     )
+
+
+def _left_words(led: Ledgers, cut: RibbonCut, before: int, when: When) -> str:
+    day = read_since(led, led.ribbon, cut.spool, LEFT, when)
+    if day:
+        left = length_or_nothing(led, led.ribbon.balance(cut.spool)[LEFT])
+        return f"still {left} left, as read {day}; what is not yet explained changes"
+    after = before - cut.length * cut.count
+    return f"{length_or_nothing(led, before)} → {length_or_nothing(led, after)} left"
 
 
 def cut_ahead(
@@ -166,8 +173,8 @@ def cut_ahead(
         bundle=bundle, spool=spool, role=role, length=length, count=count,
         sitting=sitting,
     )  # fmt: skip
-    warnings = cut_short(led, spool, length * count, source.left)
-    words = cut_words(led, bundle, role, length, count, source, source.left)
+    warnings = cut_short(led, spool, length * count, source.left, when)
+    words = cut_words(led, event, source.left, when)
     return proposal([event], when, words, warnings=warnings)
 
 
@@ -267,7 +274,7 @@ def made(
             ready=later(when, pattern.setting) if pattern.setting else None,
         )
     )  # fmt: skip
-    change = change_words(led.bows.balance(kind), PLACE + place, bows)
+    change = bows_change(led, kind, place, bows, when)
     said = [
         f"batch {batch}: {plural(bows, 'bow')}, {cat.kind_name(kind)}: "
         f"{change} at {place_name(led, place)}"
@@ -301,22 +308,24 @@ def cut_late(led: Ledgers, *, batch: str, spool: str | None = None) -> Proposal:
     unknown = [p for p in led.parts_of(batch) if p[3] is None and p[4] is None]
     if not unknown:
         raise Unknown(f"All cuts of {batch} are on record.", instead="bows cut 12 KIND")
-    cat, events, said = catalogue(led), [], []
-    way = cat.colourway_of(made_then.kind)
+    events: list[Event] = []
+    said, when = [], When(made_then.happened)
+    way = catalogue(led).colourway_of(made_then.kind)
     for index, (role, length, count, _, _) in enumerate(unknown):
         ribbon = way.ribbon_for(role) if way else ""
         source = _spool_for(led, ribbon, length * count, spool)
         bundle = next_code(led, "C", more=index)
-        events += _late_pair(made_then, bundle, source.spool, (role, length, count))
-        said.append(cut_words(led, bundle, role, length, count, source, source.left))
-    return proposal(events, When(made_then.happened), *said)
+        pair = _late_pair(made_then, bundle, source.spool, (role, length, count))
+        events += pair
+        said.append(cut_words(led, pair[0], source.left, when))
+    return proposal(events, when, *said)
 
 
 def _late_pair(
     batch: Batch, bundle: str, spool: str, part: tuple[str, int, int]
-) -> list[Event]:
+) -> tuple[RibbonCut, BatchPartsTold]:
     role, length, count = part
-    return [
+    return (
         RibbonCut(
             bundle=bundle, spool=spool, role=role, length=length, count=count,
             for_kind=batch.kind, revision=batch.revision,
@@ -326,7 +335,7 @@ def _late_pair(
             parts=(PartUse(role=role, length=length, count=count, bundle=bundle,
                            spool=spool),),
         ),
-    ]  # fmt: skip
+    )  # fmt: skip
 
 
 def spoiled(
@@ -360,9 +369,9 @@ def sitting(
     return proposal([event], when, f"sitting {code}: {minutes} min at the bench")
 
 
-def over_place(led: Ledgers, kind: str, place: str, bows: int) -> list[str]:
+def over_place(led: Ledgers, kind: str, place: str, bows: int, when: When) -> list[str]:
     """Say by how much a movement exceeds what the records have at a place."""
-    held = led.bows.balance(kind)[PLACE + place]
+    held = held_before(led, led.bows, kind, PLACE + place, when)
     if bows <= held:
         return []
     return [

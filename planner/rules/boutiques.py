@@ -85,9 +85,9 @@ def consigned(
     )
     said = (
         f"left with {place_name(led, place)}: {kind_names(catalogue(led), left)}",
-        moved(led, source, left, -1), moved(led, place, left, 1),
+        moved(led, source, left, -1, when), moved(led, place, left, 1, when),
     )  # fmt: skip
-    return proposal([event], when, *said, warnings=over(led, source, left))
+    return proposal([event], when, *said, warnings=over(led, source, left, when))
 
 
 def _name(led: Ledgers, place: str) -> str:
@@ -129,10 +129,10 @@ def statement(
     if came:
         events.append(BowsMoved(bows=came, source=place, to=HOME))
     return proposal(
-        events, when, *_statement_words(led, event, came),
+        events, when, *_statement_words(led, event, came, when),
         warnings=[
             *prices.warnings, *_money_odd(led, event, share),
-            *over(led, place, (*event.sold, *came)),
+            *over(led, place, (*event.sold, *came), when),
         ],
     )  # fmt: skip
 
@@ -141,16 +141,18 @@ def _gross(sold: Sequence[Wanted], prices: Sequence[int]) -> int:
     return sum(p * unit.count for p, unit in zip(prices, sold, strict=True))
 
 
-def _statement_words(led: Ledgers, e: BoutiqueStatement, came: Bows) -> tuple[str, ...]:
+def _statement_words(
+    led: Ledgers, e: BoutiqueStatement, came: Bows, when: When
+) -> tuple[str, ...]:
     cat, name = catalogue(led), place_name(led, e.place)
     gone = add_up((*e.sold, *came))
     return present(
         f"{name} sold {kind_names(cat, e.sold)}" if e.sold else "",
         f"{amount(led, e.gross)} less commission {amount(led, e.commission)} = "
         f"{amount(led, max(e.gross - e.commission, 0))}; paid {amount(led, e.paid)}",
-        moved(led, e.place, gone.items(), -1) if gone else "",
+        moved(led, e.place, gone.items(), -1, when) if gone else "",
         f"came back: {kind_names(cat, came)}" if came else "",
-        moved(led, HOME, came, 1) if came else "",
+        moved(led, HOME, came, 1, when) if came else "",
     )
 
 
@@ -192,8 +194,8 @@ def wholesale(
     said = (
         f"sold wholesale {kind_names(catalogue(led), bows)} for "
         f"{amount(led, money)}, {paid_words(how)}",
-        moved(led, place, bows, -1),
+        moved(led, place, bows, -1, when),
     )
     return proposal(
-        [event], when, *said, warnings=[*prices.warnings, *over(led, place, bows)]
+        [event], when, *said, warnings=[*prices.warnings, *over(led, place, bows, when)]
     )

@@ -13,8 +13,8 @@ from planner.ledgers.catalogue import catalogue
 from planner.ledgers.ribbon import LEFT
 from planner.ledgers.state import Ledgers
 from planner.plans.cutting import CuttingPlan
-from planner.rules.base import Proposal, next_code, plural, proposal
-from planner.rules.bench import length_words
+from planner.rules.base import Proposal, next_code, proposal
+from planner.rules.bench import cut_short, cut_words
 from planner.values.moments import When
 
 
@@ -48,7 +48,8 @@ def done(
         _cut(led, next_code(led, "C", more=n), one, count)
         for n, (one, count) in enumerate(bundles.items())
     ]
-    return proposal(events, when, *_said(led, events), warnings=_over(led, bundles))
+    return proposal(events, when, *_said(led, events, when),
+                    warnings=_over(led, bundles, when))  # fmt: skip
 
 
 def _bundles(plan: CuttingPlan, spools: Sequence[str]) -> dict[Bundled, int]:
@@ -80,32 +81,27 @@ def _cut(led: Ledgers, bundle: str, one: Bundled, count: int) -> RibbonCut:
     )  # fmt: skip
 
 
-def _said(led: Ledgers, events: Sequence[Event]) -> list[str]:
+def _said(led: Ledgers, events: Sequence[Event], when: When) -> list[str]:
     """Say each bundle with what is then left on its spool."""
-    cat, said = catalogue(led), []
+    said = []
     left: dict[str, int] = {}
     for event in events:
         if isinstance(event, RibbonCut):
             before = left.get(event.spool, led.ribbon.balance(event.spool)[LEFT])
             left[event.spool] = before - event.length * event.count
-            name = cat.ribbon_name(led.spools[event.spool].ribbon)
-            said.append(
-                f"bundle {event.bundle}: {plural(event.count, f'{event.role} part')} "
-                f"of {length_words(led, event.length)} from {event.spool} ({name}): "
-                f"{length_words(led, before)} → "
-                f"{length_words(led, left[event.spool])} left"
-            )
+            said.append(cut_words(led, event, before, when))
     return said
 
 
-def _over(led: Ledgers, bundles: dict[Bundled, int]) -> list[str]:
+def _over(led: Ledgers, bundles: dict[Bundled, int], when: When) -> list[str]:
     """Say where more was cut than the records have."""
     cut: dict[str, int] = {}
     for one, count in bundles.items():
         cut[one.spool] = cut.get(one.spool, 0) + one.length * count
-    held = {spool: max(led.ribbon.balance(spool)[LEFT], 0) for spool in cut}
     return [
-        f"that is {length_words(led, length - held[spool])} more than the records "
-        f"have on {spool}; entered as not yet explained"
-        for spool, length in cut.items() if length > held[spool]
-    ]  # fmt: skip
+        words
+        for spool, length in cut.items()
+        for words in cut_short(
+            led, spool, length, led.ribbon.balance(spool)[LEFT], when
+        )
+    ]

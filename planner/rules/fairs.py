@@ -335,10 +335,11 @@ def _pack(
     said = (
         f"{'topped up' if top_up else 'packed'} for {fair.code}, {fair.name}: "
         f"{plural(total, 'bow')}",
-        moved(led, source, named, -1), moved(led, stall(fair.code), named, 1),
+        moved(led, source, named, -1, when),
+        moved(led, stall(fair.code), named, 1, when),
         _short_of_plan(led, fair, named),
     )  # fmt: skip
-    odd = over(led, source, named)
+    odd = over(led, source, named, when)
     if top_up and not fair.packed:
         odd.append(f"nothing was packed for {fair.name} before")
     if fair.state in (SETTLED, CALLED_OFF):

@@ -231,13 +231,13 @@ def handed_over(
     said = (
         f"order {old.code}: {kind_names(catalogue(led), given)} "
         f"{'posted' if by_post else 'handed over'}, worth {amount(led, earned)}",
-        moved(led, place, given, -1), _left_words(led, old, dict(given)),
+        moved(led, place, given, -1, when), _left_words(led, old, dict(given)),
     )  # fmt: skip
     return proposal(
         [*_taken_first(old, when, led), event], when, *present(*said),
         warnings=[
             *_state_odd(old), *_beyond(led, old, dict(given)),
-            *over(led, place, given), *_owed(led, old, earned, dict(given)),
+            *over(led, place, given, when), *_owed(led, old, earned, dict(given)),
         ],
     )  # fmt: skip
 

@@ -13,13 +13,13 @@ from planner.ledgers.bows import PLACE, UNNOTICED
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
-from planner.rules.base import change_words
 from planner.rules.finding import (
     find_batch,
     find_kind_or_unnoticed,
     find_unit,
     place_name,
 )
+from planner.rules.held import bows_change, held_before
 from planner.values.daywords import spoken
 from planner.values.moments import When, day_of, end_of_day, instant
 from planner.values.money import format_amount
@@ -168,20 +168,22 @@ def held(led: Ledgers, kind: str, place: str) -> int:
     return led.bows.balance(kind)[PLACE + place]
 
 
-def _held_or_unnoticed(led: Ledgers, kind: str, place: str) -> int:
+def _held_or_unnoticed(led: Ledgers, kind: str, place: str, when: When) -> int:
     if not kind.endswith(UNNOTICED):
-        return held(led, kind, place)
+        return held_before(led, led.bows, kind, PLACE + place, when)
     pattern = kind.removesuffix(UNNOTICED)
     same = [k for k in led.bows.items if k.partition(":")[0] == pattern]
     gone = led.bows.balance(kind).missing.get(PLACE + place, 0)
     return sum(held(led, k, place) for k in same) - gone
 
 
-def over(led: Ledgers, place: str, bows: Iterable[tuple[str, int]]) -> list[str]:
+def over(
+    led: Ledgers, place: str, bows: Iterable[tuple[str, int]], when: When
+) -> list[str]:
     """Say by how much bows that leave a place exceed what the records have there."""
     cat, warnings = catalogue(led), []
     for kind, count in add_up(bows).items():
-        excess = count - max(_held_or_unnoticed(led, kind, place), 0)
+        excess = count - max(_held_or_unnoticed(led, kind, place, when), 0)
         if excess > 0:
             warnings.append(
                 f"that is {excess:,} more {cat.kind_name(kind)} than the records have "
@@ -194,13 +196,15 @@ MOST_NAMED = 6
 """Kinds that one line names before it only counts the others."""
 
 
-def moved(led: Ledgers, place: str, bows: Iterable[tuple[str, int]], sign: int) -> str:
+def moved(
+    led: Ledgers, place: str, bows: Iterable[tuple[str, int]], sign: int, when: When
+) -> str:
     """Say what a place holds before and after: `navy 12 → 9 at home`."""
     cat, words = catalogue(led), []
     for kind, count in add_up(bows).items():
         if kind.endswith(UNNOTICED):
             continue
-        change = change_words(led.bows.balance(kind), PLACE + place, sign * count)
+        change = bows_change(led, kind, place, sign * count, when)
         words.append(f"{cat.kind_name(kind)} {change}")
     if len(words) > MOST_NAMED:
         words[MOST_NAMED:] = [f"and {len(words) - MOST_NAMED} kinds more"]

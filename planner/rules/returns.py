@@ -95,7 +95,8 @@ def returned(
     """Propose bows of an order come back; the refund is their worth unless told."""
     old = find_order(led, order)
     event, odd = _come_back(led, old, kind, count, to, refund, place)
-    where = "" if to == "written off" else f": {moved(led, place, ((kind, count),), 1)}"
+    back = moved(led, place, ((kind, count),), 1, when)
+    where = "" if to == "written off" else f": {back}"
     said = (
         f"order {old.code}: {count} {catalogue(led).kind_name(kind)} came back, "
         f"{to if to == 'written off' else f'to {to}'}{where}",
@@ -133,7 +134,7 @@ def exchanged(
     said = [
         f"order {old.code}: {count} {cat.kind_name(was)} → {count} "
         f"{cat.kind_name(became)}",
-        moved(led, place, bows, -1),
+        moved(led, place, bows, -1, when),
     ]
     if value > back.refund_owed:
         more = value - back.refund_owed
@@ -141,5 +142,5 @@ def exchanged(
     elif value < back.refund_owed:
         said.append(_refund_words(led, old.code, back.refund_owed - value))
     return proposal(
-        [back, given], when, *said, warnings=[*odd, *over(led, place, bows)]
+        [back, given], when, *said, warnings=[*odd, *over(led, place, bows, when)]
     )

@@ -17,12 +17,11 @@ from planner.events.fields import PartUse
 from planner.ledgers import ribbon as r
 from planner.ledgers.bows import HOME
 from planner.ledgers.catalogue import catalogue
-from planner.ledgers.state import Ledgers
-from planner.ledgers.stock import (
-    waiting,
-)
+from planner.ledgers.state import Bundle, Ledgers
+from planner.ledgers.stock import waiting
 from planner.rules.base import Proposal, next_code, plural, proposal, signed
 from planner.rules.bench import length_or_nothing, length_words, over_place
+from planner.rules.held import held_when_read, read_words
 from planner.values.moments import When
 
 
@@ -35,16 +34,18 @@ def scrapped(
     event = PartsScrapped(
         bundle=bundle, spool=b.spool, role=b.role, length=b.length, count=count, why=why
     )
-    said = (
-        f"bundle {bundle}: {plural(count, 'part')} scrapped ({why}): "
-        f"{held} → {max(held - count, 0)}"
-    )
-    return proposal([event], when, said, warnings=_over_bundle(bundle, held, count))
+    odd = _over_bundle(led, b, count, when)
+    then = held if odd and count <= held else max(held - count, 0)
+    said = f"bundle {bundle}: {plural(count, 'part')} scrapped ({why}): {held} → {then}"
+    return proposal([event], when, said, warnings=odd)
 
 
-def _over_bundle(bundle: str, held: int, count: int) -> list[str]:
-    if count <= held:
-        return []
+def _over_bundle(led: Ledgers, b: Bundle, count: int, when: When) -> list[str]:
+    bundle, held = b.code, waiting(led, b)
+    account = r.BUNDLE + bundle
+    read = read_words(led, led.ribbon, b.spool, account, when, name=bundle)
+    if read or count <= held:
+        return read
     return [
         f"that is {count - max(held, 0)} more than the records have in {bundle}; "
         "entered as not yet explained"
@@ -70,14 +71,17 @@ def recut(
         f"{plural(count, 'part')} of {bundle} recut to {length_words(led, length)} as "
         f"bundle {onto}"
     )
-    held = waiting(led, b)
-    return proposal([event], when, said, warnings=_over_bundle(bundle, held, count))
+    return proposal([event], when, said, warnings=_over_bundle(led, b, count, when))
 
 
 def parts_counted(led: Ledgers, *, bundle: str, count: int, when: When) -> Proposal:
     """Propose a count of the parts waiting in a bundle."""
     b = led.bundles[bundle]
-    held = waiting(led, b)
+    account = r.BUNDLE + bundle
+    left = held_when_read(
+        led, led.ribbon, b.spool, account, when, reads="parts-counted"
+    )
+    held = max(left, 0) // b.length
     event = PartsCounted(
         bundle=bundle, spool=b.spool, role=b.role, length=b.length, count=count
     )
@@ -111,7 +115,9 @@ def reworked(
         f"batch {batch}: {plural(bows, 'bow')} reworked, {cat.kind_name(was)} → "
         f"{cat.kind_name(became)}"
     )
-    return proposal([event], when, said, warnings=over_place(led, was, place, bows))
+    return proposal(
+        [event], when, said, warnings=over_place(led, was, place, bows, when)
+    )
 
 
 def apart(
@@ -132,7 +138,7 @@ def apart(
         made=kind, count=bows, place=place, batch=batch, scrapped=parts
     )
     said = f"{plural(bows, 'bow')} taken apart, {catalogue(led).kind_name(kind)}"
-    odd = [*_other_batch(led, batch, kind), *over_place(led, kind, place, bows)]
+    odd = [*_other_batch(led, batch, kind), *over_place(led, kind, place, bows, when)]
     return proposal([event], when, said, warnings=odd)
 
 

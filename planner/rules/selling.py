@@ -139,11 +139,11 @@ def sold(
     said = (
         f"sold {_unit_names(led, items)} at {place_name(led, at.place)} for "
         f"{amount(led, money)}{_how_words(led, event)}",
-        moved(led, at.place, bows, -1), _redated(led, when, at.when),
+        moved(led, at.place, bows, -1, at.when), _redated(led, when, at.when),
     )  # fmt: skip
     return proposal(
         [event], at.when, *present(*said),
-        warnings=[*at.odd, *prices.warnings, *over(led, at.place, bows)],
+        warnings=[*at.odd, *prices.warnings, *over(led, at.place, bows, at.when)],
     )  # fmt: skip
 
 
@@ -196,7 +196,7 @@ def taken_back(
     said = (
         f"taken back {kind_names(catalogue(led), back)} at "
         f"{place_name(led, at.place)}; {amount(led, money)} returned",
-        moved(led, at.place, back, 1), _redated(led, when, at.when),
+        moved(led, at.place, back, 1, at.when), _redated(led, when, at.when),
     )  # fmt: skip
     return proposal(
         [event], at.when, *present(*said),

@@ -37,6 +37,7 @@ from planner.ledgers.restocks import on_the_way
 from planner.ledgers.state import Ledgers
 from planner.rules.base import Proposal, next_code, plural, proposal
 from planner.rules.bench import length_or_nothing, length_words
+from planner.rules.held import held_when_read, read_words, untouched
 from planner.rules.stock import over_units
 from planner.values.daywords import spoken
 from planner.values.moments import When
@@ -215,16 +216,13 @@ def spool_read(
     how: Literal["measured", "weighed", "judged", "ran out"], when: When,
 ) -> Proposal:  # fmt: skip
     """Propose a reading of a spool; what it changes is said and kept."""
-    balance = led.ribbon.balance(spool)
-    book = balance[r.LEFT] - balance.missing.get(r.LEFT, 0)
+    book = held_when_read(led, led.ribbon, spool, r.LEFT, when, reads="spool-read")
     said = (
         f"{spool} {how}: {length_words(led, left) if left else 'nothing'} left "
         f"(the book said {length_words(led, book) if book else 'nothing'})"
     )
     warnings = []
-    line = led.ribbon.items.get(spool)
-    fresh = line is not None and len(line) == 1
-    if left != book and fresh:
+    if left != book and untouched(led, spool, when):
         warnings.append(
             f"read before its first cut: {length_words(led, abs(left - book))} "
             f"{'more' if left > book else 'less'} than its label"
@@ -250,13 +248,16 @@ def wound(led: Ledgers, *, spool: str, length: int, when: When) -> Proposal:
     code = next_code(led, "S")
     event = SpoolWoundInTwo(spool=spool, onto=code, length=length)
     said = f"{length_words(led, length)} wound from {spool} onto {code}"
-    return proposal([event], when, said, warnings=_over(led, spool, length))
+    return proposal([event], when, said, warnings=_over(led, spool, length, when))
 
 
-def _over(led: Ledgers, spool: str, length: int, account: str = r.LEFT) -> list[str]:
+def _over(
+    led: Ledgers, spool: str, length: int, when: When, account: str = r.LEFT
+) -> list[str]:
+    read = read_words(led, led.ribbon, spool, account, when, name=spool)
     held = led.ribbon.balance(spool)[account]
-    if length <= held:
-        return []
+    if read or length <= held:
+        return read
     return [
         f"that is {length_words(led, length - held)} more than the records have on "
         f"{spool}; entered as not yet explained"
@@ -267,7 +268,7 @@ def end_kept(led: Ledgers, *, spool: str, length: int, when: When) -> Proposal:
     """Propose a remnant cut off and kept."""
     event = EndKept(spool=spool, length=length)
     said = f"an end of {length_words(led, length)} kept from {spool}"
-    return proposal([event], when, said, warnings=_over(led, spool, length))
+    return proposal([event], when, said, warnings=_over(led, spool, length, when))
 
 
 def end_scrapped(
@@ -276,7 +277,8 @@ def end_scrapped(
     """Propose a kept end cut up or thrown out."""
     event = EndScrapped(spool=spool, length=length, why=why)
     said = f"a kept end of {spool}, {length_words(led, length)}, scrapped ({why})"
-    return proposal([event], when, said, warnings=_over(led, spool, length, r.ENDS))
+    odd = _over(led, spool, length, when, r.ENDS)
+    return proposal([event], when, said, warnings=odd)
 
 
 def ribbon_scrapped(
@@ -285,7 +287,7 @@ def ribbon_scrapped(
     """Propose ribbon scrapped off a spool: a flaw, a mis-cut, a join, a sample."""
     event = RibbonScrapped(spool=spool, length=length, why=why)
     said = f"{length_words(led, length)} of {spool} scrapped ({why})"
-    return proposal([event], when, said, warnings=_over(led, spool, length))
+    return proposal([event], when, said, warnings=_over(led, spool, length, when))
 
 
 def ribbon_sent(
@@ -295,7 +297,7 @@ def ribbon_sent(
     """Propose ribbon that left the shop."""
     event = RibbonSent(spool=spool, length=length, how=how, amount=amount)
     said = f"{length_words(led, length)} of {spool} {how}"
-    return proposal([event], when, said, warnings=_over(led, spool, length))
+    return proposal([event], when, said, warnings=_over(led, spool, length, when))
 
 
 def ribbon_back(led: Ledgers, *, spool: str, length: int, when: When) -> Proposal:

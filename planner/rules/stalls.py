@@ -292,8 +292,9 @@ def settled(
             unlogged=tuple((k, *r) for k, r in ranges.items() if r.most),
         )
     )  # fmt: skip
+    then = _end_of(led, when)
     return proposal(
-        events, _end_of(led, when), *_settled_words(led, old, home, left, ranges),
+        events, then, *_settled_words(led, old, home, left, ranges, then),
         warnings=_settled_odd(led, old, left, when),
     )  # fmt: skip
 
@@ -310,14 +311,14 @@ def _not_settled(led: Ledgers, fair: Fair) -> None:
 
 def _settled_words(
     led: Ledgers, fair: Fair, home: tuple[tuple[str, int], ...], left: Missing,
-    ranges: Mapping[str, Range],
+    ranges: Mapping[str, Range], when: When,
 ) -> tuple[str, ...]:  # fmt: skip
     brought, sold = sum(fair.packed.values()), sum(fair.sold.values())
     back = sum(count for _, count in home)
     return present(
         f"{fair.code}, {fair.name}: {fair.state} → settled: {brought} brought, "
         f"{sold} typed as sold, {back} came back",
-        moved(led, HOME, home, 1) if home else "",
+        moved(led, HOME, home, 1, when) if home else "",
         _difference_words(led, left),
         *_missing_words(led, left, ranges),
     )

@@ -27,7 +27,6 @@ from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import lots_to_use, supply_left
 from planner.rules.base import (
     Proposal,
-    change_words,
     next_code,
     plural,
     proposal,
@@ -35,24 +34,27 @@ from planner.rules.base import (
 )
 from planner.rules.bench import over_place
 from planner.rules.finding import kind_names, place_name
+from planner.rules.held import bows_change, held_when_read, read_words
 from planner.values.moments import When
 
 Bows = Sequence[tuple[str, int]]
 How = Literal["gift", "prize", "sample", "own use"]
 
 
-def _over(led: Ledgers, bows: Bows, place: str) -> list[str]:
-    return [w for kind, count in bows for w in over_place(led, kind, place, count)]
+def _over(led: Ledgers, bows: Bows, place: str, when: When) -> list[str]:
+    return [
+        w for kind, count in bows for w in over_place(led, kind, place, count, when)
+    ]
 
 
 def _names(led: Ledgers, bows: Bows) -> str:
     return kind_names(catalogue(led), bows)
 
 
-def _now_at(led: Ledgers, bows: Bows, place: str, sign: int) -> str:
+def _now_at(led: Ledgers, bows: Bows, place: str, sign: int, when: When) -> str:
     """Say before and after of the first kind, which is all a line has room for."""
     kind, count = bows[0]
-    change = change_words(led.bows.balance(kind), PLACE + place, sign * count)
+    change = bows_change(led, kind, place, sign * count, when)
     return f"{change} at {place_name(led, place)}"
 
 
@@ -62,7 +64,7 @@ def opening(led: Ledgers, *, bows: Bows, place: str = HOME, when: When) -> Propo
     return proposal(
         [event],
         when,
-        f"had already: {_names(led, bows)}: {_now_at(led, bows, place, 1)}",
+        f"had already: {_names(led, bows)}: {_now_at(led, bows, place, 1, when)}",
     )
 
 
@@ -83,7 +85,7 @@ def moved(led: Ledgers, *, bows: Bows, source: str, to: str, when: When) -> Prop
         f"moved {_names(led, bows)} from {place_name(led, source)} to "
         f"{place_name(led, to)}"
     )
-    return proposal([event], when, said, warnings=_over(led, bows, source))
+    return proposal([event], when, said, warnings=_over(led, bows, source, when))
 
 
 def given(
@@ -92,8 +94,8 @@ def given(
 ) -> Proposal:  # fmt: skip
     """Propose bows given away: a gift, a prize, a sample, own use."""
     event = BowsGiven(bows=tuple(bows), place=place, how=how, batch=batch)
-    said = f"given ({how}): {_names(led, bows)}: {_now_at(led, bows, place, -1)}"
-    return proposal([event], when, said, warnings=_over(led, bows, place))
+    said = f"given ({how}): {_names(led, bows)}: {_now_at(led, bows, place, -1, when)}"
+    return proposal([event], when, said, warnings=_over(led, bows, place, when))
 
 
 def written_off(
@@ -102,22 +104,22 @@ def written_off(
 ) -> Proposal:  # fmt: skip
     """Propose bows written off."""
     event = BowsWrittenOff(bows=tuple(bows), place=place, why=why, batch=batch)
-    said = f"written off: {_names(led, bows)}: {_now_at(led, bows, place, -1)}"
-    return proposal([event], when, said, warnings=_over(led, bows, place))
+    said = f"written off: {_names(led, bows)}: {_now_at(led, bows, place, -1, when)}"
+    return proposal([event], when, said, warnings=_over(led, bows, place, when))
 
 
 def found(led: Ledgers, *, bows: Bows, place: str, when: When) -> Proposal:
     """Propose bows that turned up."""
     event = BowsFound(bows=tuple(bows), place=place)
-    said = f"found: {_names(led, bows)}: {_now_at(led, bows, place, 1)}"
+    said = f"found: {_names(led, bows)}: {_now_at(led, bows, place, 1, when)}"
     return proposal([event], when, said)
 
 
 def lost(led: Ledgers, *, bows: Bows, place: str, why: str, when: When) -> Proposal:
     """Propose bows she knows are gone."""
     event = BowsLost(bows=tuple(bows), place=place, why=why)
-    said = f"lost: {_names(led, bows)}: {_now_at(led, bows, place, -1)}"
-    return proposal([event], when, said, warnings=_over(led, bows, place))
+    said = f"lost: {_names(led, bows)}: {_now_at(led, bows, place, -1, when)}"
+    return proposal([event], when, said, warnings=_over(led, bows, place, when))
 
 
 def counted(
@@ -126,23 +128,29 @@ def counted(
     """Propose a count of bows at a place; what it contradicts is said and kept."""
     cat, warnings = catalogue(led), []
     for kind, count in counts:
-        held = led.bows.balance(kind)[PLACE + place]
+        held = _had(led, kind, place, when)
         if held != count:
             warnings.append(
                 f"{cat.kind_name(kind)}: the records had {held}, you counted {count}; "
                 f"{signed(count - held)} goes to not yet explained"
             )
     if whole:
-        warnings += _not_named(led, {kind for kind, _ in counts}, place)
+        warnings += _not_named(led, {kind for kind, _ in counts}, place, when)
     event = StockCounted(place=place, counts=tuple(counts), whole=whole)
     said = f"counted at {place_name(led, place)}: {_names(led, counts) or 'nothing'}"
     return proposal([event], when, said, warnings=warnings)
 
 
-def _not_named(led: Ledgers, named: set[str], place: str) -> list[str]:
+def _had(led: Ledgers, kind: str, place: str, when: When) -> int:
+    account = PLACE + place
+    held = held_when_read(led, led.bows, kind, account, when, reads="stock-counted")
+    return max(held, 0)
+
+
+def _not_named(led: Ledgers, named: set[str], place: str, when: When) -> list[str]:
     cat = catalogue(led)
     gone = [
-        (kind, led.bows.balance(kind)[PLACE + place])
+        (kind, _had(led, kind, place, when))
         for kind in led.bows.items if kind not in named
     ]  # fmt: skip
     return [
@@ -170,7 +178,7 @@ def supply_counted(led: Ledgers, *, supply: str, units: int, when: When) -> Prop
     name = catalogue(led).supplies[supply].name
     if not lots:
         return _counted_first(led, supply, units, name, when)
-    held = {code: max(led.supplies.balance(code)["left"], 0) for code in lots}
+    held = {code: max(_units_when(led, code, when), 0) for code in lots}
     counts: list[tuple[str, int]] = []
     left = units
     for code in reversed(lots):
@@ -187,6 +195,10 @@ def supply_counted(led: Ledgers, *, supply: str, units: int, when: When) -> Prop
         )
     events: list[Event] = [SupplyCounted(counts=tuple(counts))]
     return proposal(events, when, f"{name} counted: {units}", warnings=warnings)
+
+
+def _units_when(led: Ledgers, lot: str, when: When) -> int:
+    return held_when_read(led, led.supplies, lot, "left", when, reads="supply-counted")
 
 
 def _counted_first(
@@ -206,7 +218,7 @@ def supply_used(led: Ledgers, *, supply: str, units: int, when: When) -> Proposa
     """Propose whole units of a supply used up."""
     taken = lots_to_use(led, supply, units)
     name = catalogue(led).supplies[supply].name
-    odd = over_units(units, supply_left(led).get(supply, 0), name)
+    odd = _odd_use(led, supply, units, name, [lot for lot, _ in taken], when)
     events: list[Event] = []
     if not taken:
         events.append(_first_lot(led, supply, units))
@@ -214,6 +226,16 @@ def supply_used(led: Ledgers, *, supply: str, units: int, when: When) -> Proposa
         odd = [f"no {name} was on record; entered as {units} you already had"]
     events += [SupplyUsed(lot=lot, units=count) for lot, count in taken]
     return proposal(events, when, f"used up: {units} {name}", warnings=odd)
+
+
+def _odd_use(
+    led: Ledgers, supply: str, units: int, name: str, lots: Sequence[str], when: When
+) -> list[str]:
+    for lot in lots:
+        read = read_words(led, led.supplies, lot, "left", when, name=name)
+        if read:
+            return read
+    return over_units(units, supply_left(led).get(supply, 0), name)
 
 
 def _first_lot(led: Ledgers, supply: str, units: int) -> Event:

@@ -51,7 +51,7 @@ def test_answers_are_the_same_with_and_without(demo: Typed, shop: Path) -> None:
     assert _head(shop) is not None
     for line in ("sold 1 4in navy", "cut 2 4in navy", "count 7 4in navy",
                  "made 1 4in navy 20min --on yesterday", "order pay O3 5.00",
-                 "count --all 3 4in navy",
+                 "count --whole 3 4in navy",
                  "have 2 4in red --on 2026-05-01"):  # fmt: skip
         demo(line)
     cached = _answers(demo)

@@ -66,7 +66,7 @@ def test_parts_alike_from_one_spool_make_one_bundle() -> None:
         "bundle C1: 5 body parts of 27 in from S1 (navy 7/8 in grosgrain): "
         "10 yd → 6 yd 9 in left",
         "bundle C2: 90 knot parts of 4 in from S2 (navy 7/8 in grosgrain): "
-        "10 yd → 0 in left",
+        "10 yd → nothing left",
     )
     assert proposed.warnings == ()
 
