@@ -1,5 +1,5 @@
 """
-How likely an excess is when whole cuts may be missing from the records.
+Which excesses hold whole cuts missing from the records, and how long those are.
 
 An excess is the clean remainder, normal with a known spread, plus perhaps a lump: a cut
 never entered, two of them, or more.  Lumps are as long as the cuts that were entered,
@@ -11,17 +11,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import pi, sqrt
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from planner.ledgers.state import Bundle
 
 if TYPE_CHECKING:
+    from numpy.random import Generator
     from numpy.typing import NDArray
 
     Array = NDArray[Any]
 
-POINTS = 120
+POINTS = 60
 """Lengths that stand for all the cuts."""
 TAIL = 0.05, 5.0
 """Share and width (in spreads) of what is off for no reason known."""
@@ -57,6 +58,22 @@ class Lumps:
         """The longest lump reckoned with; longer ones are as likely as any."""
         return float(self.two.max()) * 2
 
+    @cached_property
+    def every(self) -> Array:
+        """What may be added: nothing, nothing (but wide), one cut, two, one less."""
+        import numpy as np
+
+        return np.concatenate([[0.0, 0.0], self.one, self.two, -self.one])
+
+    @cached_property
+    def wide(self) -> Array:
+        """What the spread is multiplied by for each of `every`."""
+        import numpy as np
+
+        made = np.ones(len(self.every))
+        made[1] = TAIL[1]
+        return made
+
 
 def lumps(sizes: Iterable[float], cuts: Iterable[float]) -> Lumps:
     """Stand some lengths in for all cuts, and for any two of them."""
@@ -71,45 +88,55 @@ def lumps(sizes: Iterable[float], cuts: Iterable[float]) -> Lumps:
 
 
 @dataclass(frozen=True)
-class Told:
+class Chosen:
     """
-    What the excesses tell at one trial: log density, its slope, the chance of none.
+    One guess at what each excess holds.
 
-    `missing` is the expected number of cuts never entered.
+    `lump` is what to take off it, `wide` what its spread is multiplied by (none tells
+    nothing: more cuts are missing than two), `missing` how many cuts that is.
     """
 
-    logged: Array
-    slope: Array
-    clean: Array
-    above: Array
+    lump: Array
+    wide: Array
     missing: Array
 
+    @property
+    def clean(self) -> Array:
+        """Rows that hold no lump and aren't off for reasons unknown."""
+        made: Array = (self.wide == 1.0) & (self.lump == 0.0)
+        return made
 
-def weigh(kinds: Lumps, r: Array, s: Array, rate: float) -> Told:
-    """Weigh clean against lumped, for remainders `r` with spreads `s`."""
+
+def choose(kinds: Lumps, r: Array, s: Array, rate: float, chance: Generator) -> Chosen:
+    """Draw what each excess holds, for remainders `r` with spreads `s`."""
     import numpy as np
 
-    mean = kinds.cuts * rate
-    shares = _shares(mean)
-    none, none_slope = _near(r[:, None], s)
-    up, up_slope = _near(r[:, None] - kinds.one, s)
-    two, two_slope = _near(r[:, None] - kinds.two, s)
-    down, down_slope = _near(r[:, None] + kinds.one, s)
-    wide, wide_slope = _near(r[:, None], s * TAIL[1])
-    flat = np.where((r > 0) & (r < kinds.most), 1 / kinds.most, 1e-9 / kinds.most)
-    parts = [
-        shares[0] * (1 - TAIL[0]) * none, shares[1] * up, shares[2] * two,
-        shares[3] * flat, shares[4] * down, shares[0] * TAIL[0] * wide,
-    ]  # fmt: skip
-    total = np.maximum(sum(parts), 1e-300)
-    slopes = [
-        shares[0] * (1 - TAIL[0]) * none_slope, shares[1] * up_slope,
-        shares[2] * two_slope, shares[4] * down_slope,
-        shares[0] * TAIL[0] * wide_slope,
-    ]  # fmt: skip
-    above = (parts[1] + parts[2] + parts[3]) / total
-    missing = (parts[1] + 2 * parts[2] + 3 * parts[3]) / total
-    return Told(np.log(total), sum(slopes) / total, parts[0] / total, above, missing)
+    summed = np.cumsum(_weights(kinds, r, s, rate), axis=1)
+    drawn = chance.random(len(r)) * summed[:, -1]
+    pick = (summed < drawn[:, None]).sum(axis=1)
+    more = pick >= len(kinds.every)
+    at = np.where(more, 0, pick)
+    many = np.searchsorted([2, 2 + POINTS, 2 + 2 * POINTS], pick, side="right")
+    missing = np.where(more, 3, np.where(many == 3, 0, many))
+    return Chosen(kinds.every[at], np.where(more, np.inf, kinds.wide[at]), missing)
+
+
+def _weights(kinds: Lumps, r: Array, s: Array, rate: float) -> Array:
+    """Weigh every lump for every row, and last that more than two cuts are missing."""
+    import numpy as np
+
+    none, one, two, more, down = _shares(kinds.cuts * rate)
+    spread = s[:, None] * kinds.wide
+    near = np.exp(-0.5 * ((r[:, None] - kinds.every) / spread) ** 2) / spread
+    ends = 2, 2 + POINTS, 2 + 2 * POINTS
+    near[:, 0] *= none * (1 - TAIL[0])
+    near[:, 1] *= none * TAIL[0]
+    near[:, ends[0] : ends[1]] *= one[:, None] / POINTS
+    near[:, ends[1] : ends[2]] *= two[:, None] / POINTS
+    near[:, ends[2] :] *= down[:, None] / POINTS
+    inside = (r > 0) & (r < kinds.most)
+    flat = np.where(inside, 1.0, 1e-9) * more * np.sqrt(2 * np.pi) / kinds.most
+    return np.column_stack([near, flat])
 
 
 def _shares(mean: Array) -> list[Array]:
@@ -120,12 +147,3 @@ def _shares(mean: Array) -> list[Array]:
     one, two = mean * none, mean**2 / 2 * none
     down = TOO_MANY * mean * none
     return [none, one, two, np.maximum(1 - none - one - two - down, 0.0), down]
-
-
-def _near(off: Array, s: Array) -> tuple[Array, Array]:
-    """Give the mean normal density of some distances, and its slope."""
-    import numpy as np
-
-    wide = s[:, None]
-    each = np.exp(-0.5 * (off / wide) ** 2) / (wide * sqrt(2 * pi))
-    return each.mean(axis=1), (-each * off / wide**2).mean(axis=1)

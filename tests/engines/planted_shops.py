@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from random import Random
 
+from planner.engines.overcut import over_cut
 from planner.events.base import Event, Fact
 from planner.events.bench import RibbonCut
 from planner.events.catalogue import RibbonNamed
@@ -14,6 +16,7 @@ from planner.events.shop import ShopSetUp
 from planner.events.spool import EndKept, SpoolRead
 from planner.fold import fold_facts
 from planner.ledgers.state import Ledgers
+from planner.plans.measure import OverCut
 
 INCH = 25_400_000
 YARD = 36 * INCH
@@ -31,6 +34,11 @@ class Planted:
     came: dict[str, int]
     read_first: set[str]
     missing: dict[str, int] = field(default_factory=dict)
+
+    @cached_property
+    def found(self) -> OverCut:
+        """What the engine makes of it, reckoned once."""
+        return over_cut(self.led)
 
 
 @dataclass

@@ -24,7 +24,7 @@ def test_the_interval_holds_the_planted_over_cut_about_as_often_as_it_says(
     """Nine in ten of 30 shops: fewer than 22 would come up once in 150 tries."""
     held = 0
     for shop in shops:
-        found = over_cut(shop.led)
+        found = shop.found
         total = sum(found.counts.values())
         true = sum(n * shop.over[role] for role, n in found.counts.items()) / total
         assert found.mean is not None
@@ -34,7 +34,7 @@ def test_the_interval_holds_the_planted_over_cut_about_as_often_as_it_says(
 
 
 def test_every_role_is_told_with_the_parts_it_rests_on(shops: list[Planted]) -> None:
-    found = over_cut(shops[0].led)
+    found = shops[0].found
     bundles = shops[0].led.bundles.values()
 
     assert set(found.parts) == {"body", "knot"}
@@ -51,7 +51,7 @@ def test_a_long_cut_never_entered_shows_on_its_spool_and_is_mostly_named(
     """What is shown is the spool it was cut from; others are hardly ever named."""
     lost = shown = named = wrong = 0
     for shop in shops:
-        bulk = {b.spool for b in over_cut(shop.led).bulk}
+        bulk = {b.spool for b in shop.found.bulk}
         wrong += len(bulk - shop.missing.keys())
         for spool, nm in shop.missing.items():
             rows = list(shop.led.ribbon.items[spool].rows())
@@ -87,7 +87,7 @@ def test_spools_never_read_before_a_cut_nor_twice_leave_label_and_over_cut_one()
 ):
     """Both take more the more of a spool is used: the answer says it can't tell."""
     shop = plant(3, spools=20, missing_share=0.0, read_share=0.0, midway=0.0)
-    found = over_cut(shop.led)
+    found = shop.found
 
     assert not found.apart
     assert "can't be told apart" in found.why
@@ -96,7 +96,7 @@ def test_spools_never_read_before_a_cut_nor_twice_leave_label_and_over_cut_one()
 def test_a_few_readings_before_the_first_cut_tell_them_apart() -> None:
     shop = plant(3, spools=20, missing_share=0.0, read_share=0.6, midway=0.0)
 
-    assert over_cut(shop.led).apart
+    assert shop.found.apart
 
 
 def test_too_few_readings_say_so_and_what_to_do() -> None:
