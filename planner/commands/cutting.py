@@ -19,7 +19,7 @@ from planner.rules.finding import find_spool
 from planner.values.text import quoted
 
 if TYPE_CHECKING:
-    from planner.plans.cutting import CuttingPlan, Run
+    from planner.plans.cutting import Allowance, CuttingPlan, Run
     from planner.views.cutting import CuttingList
 
 
@@ -64,33 +64,40 @@ def cutting_view(s: Session, led: Ledgers, asked: str = "") -> CuttingList:
     """Plan the cuts and build the list."""
     from planner.views.cutting_builder import build
 
-    plan, runs = _planned(s, led, asked)
+    plan, runs, allowed = _planned(s, led, asked)
     return build(
-        led, plan, runs, today=s.today.isoformat(), made=made_words(s), asked=asked
-    )
+        led, plan, runs, allowed, today=s.today.isoformat(), made=made_words(s),
+        asked=asked,
+    )  # fmt: skip
 
 
-def _planned(s: Session, led: Ledgers, asked: str) -> tuple[CuttingPlan, list[Run]]:
+def _planned(
+    s: Session, led: Ledgers, asked: str
+) -> tuple[CuttingPlan, list[Run], Allowance]:
     """
     Plan the cuts without a clock: the same log always gives the same list.
 
     So what is entered with `--done` is what was printed, however busy the computer.
     """
     from planner.engines.cutting import plan_cuts
+    from planner.engines.cutting_over import allowance, as_likely, with_over
     from planner.engines.cutting_work import (
         asked_for,
         runs_of,
         still_to_cut,
         usable_end,
     )
+    from planner.plans.cutting import Allowance
 
     if asked:
         told = [(one.kinds, one.count) for one in units(led, split_items([asked]))]
         wants = asked_for(led, told)
     else:
         wants = still_to_cut(led, today=s.today.isoformat())
-    runs = runs_of(led, wants)
-    return plan_cuts(wants, runs, usable=usable_end(led)), runs
+    allowed = allowance(led) if wants else Allowance()
+    wants = with_over(wants, allowed)
+    runs = as_likely(led, runs_of(led, wants), allowed)
+    return plan_cuts(wants, runs, usable=usable_end(led)), runs, allowed
 
 
 def _enter(
@@ -102,7 +109,7 @@ def _enter(
 
     def rule(led: Ledgers) -> Proposal:
         then = led if head is None else _as_printed(s, led, head)
-        plan, _ = _planned(s, then, asked)
+        plan, *_ = _planned(s, then, asked)
         return rule_done(
             led, plan=plan, head=short(then.head_hash), when=s.when(on),
             spools=[find_spool(led, one) for one in spool],
@@ -146,7 +153,10 @@ def _say(view: CuttingList) -> None:
         say.out("")
         joined = f", run {run.run} of {run.runs}" if run.runs > 1 else ""
         new = ", new" if run.opens else ""
-        say.out(f"{run.spool} ({run.ribbon}, {run.lot}{joined}{new}): {run.start}")
+        likely = f", likely {run.likely}" if run.likely_nm != run.start_nm else ""
+        say.out(
+            f"{run.spool} ({run.ribbon}, {run.lot}{joined}{new}): {run.start}{likely}"
+        )
         say.table(
             ("", "cut", "part", "of", "for", "", "then left"),
             [

@@ -6,16 +6,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 from planner.engines.cutting_runs import Placed, Question
-from planner.plans.cutting import Cut, CuttingPlan, Run
+from planner.plans.cutting import Cut, CuttingPlan, Part, Run
 
 
 class _Piece:
     """Parts of one want and role still to be dealt to runs; private and mutable."""
 
-    def __init__(self, want: int, role: str, length: int, count: int) -> None:
-        self.want, self.role, self.length, self.count = want, role, length, count
+    def __init__(self, want: int, part: Part, count: int) -> None:
+        self.want, self.part, self.count = want, part, count
 
 
 def dealt(question: Question, plan: Placed) -> dict[Run, tuple[Cut, ...]]:
@@ -40,31 +41,32 @@ def _pieces(question: Question, plan: Placed, lot: str) -> dict[int, list[_Piece
     for at, want in enumerate(question.wants):
         sets = plan.sets.get((at, lot), 0)
         for part in want.parts if sets else ():
-            piece = _Piece(at, part.role, part.length, part.count * sets)
+            piece = _Piece(at, part, part.count * sets)
             found[question.counted(part.length)].append(piece)
     return found
 
 
 def _taken(
     question: Question, plan: Placed, run: int, pieces: dict[int, list[_Piece]]
-) -> Iterator[tuple[int, str, int, int]]:
+) -> Iterator[Cut]:
     for x in question.lengths:
         left = plan.cut.get((run, x), 0)
         while left:
             piece = pieces[x][0]
             n = min(left, piece.count)
-            yield piece.want, piece.role, piece.length, n
+            part = piece.part
+            yield Cut(piece.want, part.role, part.length, n, 0, part.over)
             left -= n
             piece.count -= n
             if not piece.count:
                 pieces[x].pop(0)
 
 
-def _in_turn(run: Run, taken: list[tuple[int, str, int, int]]) -> Iterator[Cut]:
+def _in_turn(run: Run, taken: list[Cut]) -> Iterator[Cut]:
     left = run.length
-    for want, role, length, count in sorted(taken, key=lambda t: (t[0], -t[2], t[1])):
-        left -= length * count
-        yield Cut(want, role, length, count, left)
+    for cut in sorted(taken, key=lambda c: (c.want, -c.length, c.role)):
+        left -= cut.length * cut.count
+        yield replace(cut, left=left)
 
 
 def uncut(plan: CuttingPlan) -> tuple[tuple[int, int], ...]:

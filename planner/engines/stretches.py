@@ -59,6 +59,17 @@ def stretches(led: Ledgers) -> Iterator[Stretch]:
         yield from _of_spool(led, spool, hows, keep)
 
 
+def since_read(led: Ledgers, spool: str) -> Counter[str]:
+    """Count the parts cut off a spool since it was last read, by role."""
+    walk = _Walk()
+    for row in led.ribbon.items[spool].rows():
+        if row.reading is None:
+            _note(led, walk, row)
+        elif row.target == r.LEFT:
+            walk = _Walk()
+    return walk.parts
+
+
 def _hows(led: Ledgers) -> dict[int, str]:
     return {kept.at.seq: kept.event.how for kept in led.all_kept("readings")}
 

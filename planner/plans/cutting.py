@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 What = Literal["uncut", "lots", "new spools", "unusable end", "part spools"]
@@ -33,11 +34,41 @@ class Packing:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """So many parts of one length (nm) that a set takes for one role."""
+    """
+    So many parts that a set takes for one role, each taking `length` (nm) of ribbon.
+
+    `over` of it is over-cut allowed for: she measures off `told`.
+    """
 
     role: str
     length: int
     count: int = 1
+    over: int = 0
+
+    @property
+    def told(self) -> int:
+        """What one is meant to measure, nm."""
+        return self.length - self.over
+
+
+@dataclass(frozen=True, slots=True)
+class Allowance:
+    """
+    Over-cut allowed for (nm a part): by role, and for roles never measured.
+
+    It is the most it comes to on average, `sure` (a share); from `parts` parts.  None
+    is allowed for where too little was read: `why`.
+    """
+
+    roles: Mapping[str, int] = field(default_factory=dict)
+    others: int = 0
+    sure: float = 0.0
+    parts: int = 0
+    why: str = ""
+
+    def of(self, role: str) -> int:
+        """Give what a part of a role is likely longer than told, nm."""
+        return self.roles.get(role, self.others)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +100,8 @@ class Run:
     One unbroken length (nm) of a spool.
 
     `slack` is kept free for a join not yet found; `begun` says whether the spool has
-    been cut from; `nth` counts a spool's runs from its loose end.
+    been cut from; `nth` counts a spool's runs from its loose end; `gone` is what the
+    books have on it beyond `length`: over-cut since it was read.
     """
 
     spool: str
@@ -79,6 +111,7 @@ class Run:
     begun: bool = True
     slack: int = 0
     nth: int = 1
+    gone: int = 0
 
     @property
     def free(self) -> int:
@@ -88,13 +121,23 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """So many parts cut one after another, and what is then left of the run (nm)."""
+    """
+    So many parts cut one after another, and what is then left of the run (nm).
+
+    Each takes `length`; `over` of it is over-cut allowed for.
+    """
 
     want: int
     role: str
     length: int
     count: int
     left: int
+    over: int = 0
+
+    @property
+    def told(self) -> int:
+        """What one is meant to measure, nm."""
+        return self.length - self.over
 
 
 @dataclass(frozen=True, slots=True)

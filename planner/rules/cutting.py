@@ -57,7 +57,7 @@ def _bundles(plan: CuttingPlan, spools: Sequence[str]) -> dict[Bundled, int]:
     for run in plan.runs:
         for cut in run.cuts if run.run.spool in spools or not spools else ():
             kind = plan.wants[cut.want].kind
-            key = Bundled(run.run.spool, cut.role, cut.length, kind)
+            key = Bundled(run.run.spool, cut.role, cut.told, kind)
             found[key] = found.get(key, 0) + cut.count
     return found
 

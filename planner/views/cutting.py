@@ -27,7 +27,7 @@ class CutLine(View):
     claim: str
     """The order or fair they are for; empty when for none."""
     left_nm: int
-    """What the run then still holds, nanometres."""
+    """What the run then still holds, over-cut allowed for, nanometres."""
     left: str
     """The same, ready to show."""
 
@@ -53,10 +53,14 @@ class RunCut(View):
     """Book length of the run, nanometres."""
     start: str
     """The same, ready to show."""
+    likely_nm: int
+    """That less over-cut since the spool was read: what the list counts on, nm."""
+    likely: str
+    """The same, ready to show."""
     cuts: tuple[CutLine, ...]
     """The cuts, in order."""
     end_nm: int
-    """What is left of the run, nanometres."""
+    """What is left of the run, over-cut allowed for, nanometres."""
     end: str
     """The same, ready to show, with what to do about it."""
     end_is: End

@@ -9,7 +9,15 @@ from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import spools
 from planner.log.chain import short as short_hash
-from planner.plans.cutting import CuttingPlan, Level, Run, RunCuts, Want, What
+from planner.plans.cutting import (
+    Allowance,
+    CuttingPlan,
+    Level,
+    Run,
+    RunCuts,
+    Want,
+    What,
+)
 from planner.views import naming
 from planner.views.common import Oddity
 from planner.views.cutting import CutLevel, CutLine, CuttingList, End, RunCut, UncutLine
@@ -28,6 +36,7 @@ def build(
     led: Ledgers,
     plan: CuttingPlan,
     runs: Sequence[Run],
+    allowed: Allowance,
     *,
     today: str,
     made: str,
@@ -36,21 +45,23 @@ def build(
     """
     Show what to cut from which spool.
 
-    `runs` are all there were to choose from; `asked` is what she named, as typed.
+    `runs` are all there were to choose from; `allowed` is the over-cut that parts and
+    runs are reckoned with; `asked` is what she named, as typed.
     """
     cat = catalogue(led)
     parts = sum(cut.count for run in plan.runs for cut in run.cuts)
+    told = sum(cut.count * cut.told for run in plan.runs for cut in run.cuts)
     return CuttingList(
         shop=naming.shop_view(led),
         foot=foot(led, as_of=today, known_on=None, made=made),
         short=short(led, cat, plan), asked=asked,
         runs=tuple(_run(led, cat, plan, one, runs) for one in plan.runs),
         uncut=tuple(_uncut(cat, plan, at, sets) for at, sets in plan.uncut),
-        parts=parts, ribbon_nm=plan.cut, ribbon=naming.length(led, plan.cut),
+        parts=parts, ribbon_nm=told, ribbon=naming.length(led, told),
         levels=tuple(_level(led, level) for level in plan.levels) if parts else (),
         proved=plan.proved, verdict=verdict(led, plan),
         done=_done(led, asked) if parts else "",
-        rests_on=tuple(_rests_on(led, plan, runs)), odd=tuple(_odd(led, plan)),
+        rests_on=tuple(_rests_on(led, plan, runs, allowed)), odd=tuple(_odd(led, plan)),
     )  # fmt: skip
 
 
@@ -101,7 +112,9 @@ def _run(
         spool=run.spool, ribbon=cat.ribbon_name(run.ribbon),
         swatch=naming.swatch_of_ribbon(cat, run.ribbon), lot=run.lot, run=run.nth,
         runs=sum(other.spool == run.spool for other in runs), opens=not run.begun,
-        start_nm=run.length, start=naming.length(led, run.length),
+        start_nm=run.length + run.gone,
+        start=naming.length(led, run.length + run.gone),
+        likely_nm=run.length, likely=naming.length(led, run.length),
         cuts=tuple(_cuts(led, cat, plan, one)), end_nm=one.left,
         end=_end_words(led, plan, one.left), end_is=_end(plan, one.left),
     )  # fmt: skip
@@ -113,8 +126,8 @@ def _cuts(
     for cut in one.cuts:
         want = plan.wants[cut.want]
         yield CutLine(
-            count=cut.count, role=cut.role, length_nm=cut.length,
-            length=naming.length(led, cut.length), what=_what(cat, want),
+            count=cut.count, role=cut.role, length_nm=cut.told,
+            length=naming.length(led, cut.told), what=_what(cat, want),
             claim=_claim(want), left_nm=cut.left, left=naming.length(led, cut.left),
         )  # fmt: skip
 
@@ -167,10 +180,13 @@ def _done(led: Ledgers, asked: str) -> str:
     return f"bows cutting{words} --done --head {short_hash(led.head_hash)}"
 
 
-def _rests_on(led: Ledgers, plan: CuttingPlan, runs: Sequence[Run]) -> Iterator[str]:
+def _rests_on(
+    led: Ledgers, plan: CuttingPlan, runs: Sequence[Run], allowed: Allowance
+) -> Iterator[str]:
     yield "What the books say is left on each spool; bows read S7 31yd puts one right."
     usable = naming.length(led, plan.usable)
     yield f'Ends from {usable} on are of use (bows setting "end worth keeping").'
+    yield from _over_cut(led, plan, allowed)
     touched = {one.run for one in plan.runs}
     slack = [run.spool for run in runs if run.slack and run in touched]
     if slack:
@@ -180,6 +196,35 @@ def _rests_on(led: Ledgers, plan: CuttingPlan, runs: Sequence[Run]) -> Iterator[
     kept = [one.spool for one in spools(led) if one.ends and one.ribbon in ribbons]
     if kept:
         yield f"Ends kept apart are not planned with: {', '.join(kept)}."
+
+
+def _over_cut(led: Ledgers, plan: CuttingPlan, allowed: Allowance) -> Iterator[str]:
+    """Say what is allowed for over-cut, to come and since the spools were read."""
+    if not plan.wants:
+        return
+    if not allowed.sure:
+        yield f"No over-cut is allowed for: {allowed.why}."
+        return
+    sure = f"{allowed.sure * 100:.4g} %"
+    yield (
+        f"Over-cut is allowed for: {_a_part(led, plan, allowed)}, {sure} sure to be "
+        f"enough on average (from {allowed.parts:,} parts cut). What is then left has "
+        "it taken off; the books take off the lengths told."
+    )
+    gone = {x.run.spool: x.run.gone for x in plan.runs if x.run.gone}
+    if gone:
+        named = ", ".join(f"{naming.length(led, nm)} off {s}" for s, nm in gone.items())
+        yield f"Over-cut since they were last read has likely taken {named}."
+
+
+def _a_part(led: Ledgers, plan: CuttingPlan, allowed: Allowance) -> str:
+    """Give the allowance, role by role where it differs."""
+    roles = dict.fromkeys(part.role for want in plan.wants for part in want.parts)
+    each = {role: naming.length(led, nm) if nm else "nothing"
+            for role in roles for nm in (allowed.of(role),)}  # fmt: skip
+    if len(set(each.values())) == 1:
+        return f"{next(iter(each.values()))} a part"
+    return ", ".join(f"{said} a {role}" for role, said in each.items())
 
 
 def _odd(led: Ledgers, plan: CuttingPlan) -> Iterator[Oddity]:

@@ -14,7 +14,7 @@ from planner.events.spool import EndKept, JoinFound
 from planner.fold import fold_facts
 from planner.ledgers.state import Ledgers
 from planner.pages import page
-from planner.plans.cutting import CuttingPlan, Level, Run, Want
+from planner.plans.cutting import Allowance, CuttingPlan, Level, Run, Want
 from planner.plans.cutting import Part as Piece
 from planner.views.common import Oddity, Swatch
 from planner.views.cutting import (
@@ -28,6 +28,7 @@ from planner.views.cutting_builder import build, verdict
 
 INCH = 25_400_000
 NAVY = "classic-4in:navy"
+UNREAD = Allowance(why="nothing was read")
 NASTY = "<script>alert(1)</script>"
 
 
@@ -58,8 +59,8 @@ def shown(led: Ledgers, sets: int, *, slack: int = 0, asked: str = "") -> Cuttin
     wants = [Want("navy", (Piece("body", 27 * INCH),), sets, "O1", NAVY)]
     plan = plan_cuts(wants, runs(slack), usable=9 * INCH)
     return build(
-        led, plan, runs(slack), today="2026-11-25", made="Wed 25 Nov 2026, 20:15",
-        asked=asked,
+        led, plan, runs(slack), UNREAD, today="2026-11-25",
+        made="Wed 25 Nov 2026, 20:15", asked=asked,
     )  # fmt: skip
 
 
@@ -73,6 +74,7 @@ def test_a_list_says_what_to_cut_with_what_is_left() -> None:
             spool="S1", ribbon="Harbour navy 1 in satin",
             swatch=Swatch(hex="#1f2d4d", name="Harbour navy", pattern="level"),
             lot="L7", run=1, runs=1, opens=False, start_nm=108 * INCH, start="3 yd",
+            likely_nm=108 * INCH, likely="3 yd",
             cuts=(
                 CutLine(count=3, role="body", length_nm=27 * INCH, length="27 in",
                         what="4in navy", claim="O1", left_nm=27 * INCH, left="27 in"),
@@ -111,7 +113,7 @@ def test_a_list_with_nothing_to_cut_says_so() -> None:
     led = told()
     none = plan_cuts([], [], usable=9 * INCH)
 
-    view = build(led, none, [], today="2026-11-25", made="now")
+    view = build(led, none, [], Allowance(), today="2026-11-25", made="now")
 
     assert view.short == "Nothing is to cut: all that is to make has its parts."
     assert (view.runs, view.levels, view.done) == ((), (), "")
@@ -122,9 +124,48 @@ def test_what_it_rests_on_names_slack_and_ends_kept_apart() -> None:
     view = shown(told(EndKept(spool="S1", length=INCH)), 2, slack=27 * INCH)
 
     assert view.rests_on[2:] == (
+        "No over-cut is allowed for: nothing was read.",
         "A part's length stays free for a join not yet found: S1.",
         "Ends kept apart are not planned with: S1.",
     )
+
+
+def test_over_cut_allowed_for_is_taken_off_what_is_left_and_told() -> None:
+    """Bodies of 27 in take 27 1/2; the books know 20 in more than is likely there."""
+    led = told()
+    allowed = Allowance({"body": INCH // 2}, 0, 0.95, 1234)
+    wants = [
+        Want("navy", (Piece("body", 55 * INCH // 2, 1, INCH // 2),), 4, "O1", NAVY)
+    ]
+    likely = [Run("S1", "navy", "L7", 88 * INCH, gone=20 * INCH)]
+    plan = plan_cuts(wants, likely, usable=9 * INCH)
+
+    view = build(led, plan, likely, allowed, today="2026-11-25", made="now")
+
+    run = view.runs[0]
+    assert (run.start, run.likely, run.end) == ("3 yd", "2 yd 16 in", "5 1/2 in left, "
+                                                "too short for use")  # fmt: skip
+    assert (run.cuts[0].count, run.cuts[0].length, run.cuts[0].left) == (
+        3, "27 in", "5 1/2 in"
+    )  # fmt: skip
+    assert (view.ribbon, view.uncut[0].sets) == ("2 yd 9 in", 1)
+    assert view.rests_on[2:] == (
+        "Over-cut is allowed for: 1/2 in a part, 95 % sure to be enough on average "
+        "(from 1,234 parts cut). What is then left has it taken off; the books take "
+        "off the lengths told.",
+        "Over-cut since they were last read has likely taken 20 in off S1.",
+    )
+
+
+def test_allowances_that_differ_are_told_part_by_part() -> None:
+    """A quarter for bodies, none for knots."""
+    allowed = Allowance({"body": INCH // 4, "knot": 0}, 0, 0.95, 99)
+    parts = (Piece("body", 27 * INCH + INCH // 4, 1, INCH // 4), Piece("knot", INCH))
+    plan = plan_cuts([Want("navy", parts, 1)], runs(), usable=9 * INCH)
+
+    view = build(told(), plan, runs(), allowed, today="2026-11-25", made="now")
+
+    assert "1/4 in a body, nothing a knot, 95 % sure" in view.rests_on[2]
 
 
 def test_a_join_without_its_length_is_odd() -> None:
