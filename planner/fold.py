@@ -17,6 +17,7 @@ from zoneinfo import ZoneInfo
 
 from planner.events.base import Event, Fact
 from planner.ledgers import bows, codes, fairs, money, paged, ribbon, supplies
+from planner.ledgers.compact import quick
 from planner.ledgers.state import At, Ledgers
 from planner.values.moments import day_of, end_of_day, instant
 from planner.values.quiet import no_collecting
@@ -142,7 +143,7 @@ class Folder:
 
     def _post_all(self, rows: Sequence[LogRow], events: Sequence[Event]) -> None:
         led, zone, until = self.ledgers, self.zone, self._until
-        days, handlers, before = self._days, HANDLERS, ""
+        days, handlers, before, posted = self._days, HANDLERS, "", 0
         for row, event in zip(rows, events, strict=True):
             seq, _, entry, kind, _, happened, recorded, _, _, _ = row
             # Events of one entry mostly happened at one time.
@@ -157,11 +158,12 @@ class Folder:
                 continue
             if recorded > ends[1] and self._is_late(when, recorded, ends):
                 led.note_late(ends[2], seq)
-            led.events += 1
+            posted += 1
             led.row = row
-            at = At(when, seq, happened, entry)
+            at = quick(At, (when, seq, happened, entry))
             for post in handlers[kind]:
                 post(led, event, at)
+        led.events += posted
 
     def _learn(self, day: str) -> tuple[int, str, str]:
         """Give a day's end in the shop's zone, as µs and as it is recorded; the day."""

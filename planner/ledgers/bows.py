@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
+from planner.ledgers.compact import quick
 from planner.ledgers.state import At, Batch, Ledgers, Sitting, Spoiled
 from planner.ledgers.timeline import OPENING
 
@@ -42,9 +43,10 @@ def stall(fair: str) -> str:
 def _all(
     led: Ledgers, bows: Iterable[tuple[str, int]], at: At, source: str, target: str
 ) -> None:
+    move, when, seq = led.bows.move, at.when, at.seq
     for kind, count in bows:
         if count:
-            led.bows.move(kind, at.when, at.seq, source, target, count)
+            move(kind, when, seq, source, target, count)
 
 
 def _batch_out(led: Ledgers, batch: str | None, bows: Any, at: At, where: str) -> None:
@@ -53,11 +55,11 @@ def _batch_out(led: Ledgers, batch: str | None, bows: Any, at: At, where: str) -
 
 
 def _finished(led: Ledgers, e: bench.BowsFinished, at: At) -> None:
-    parts = tuple((p.role, p.length, p.count, p.bundle, p.spool) for p in e.parts)
-    led.batches[e.batch] = Batch(
+    parts = tuple([(p.role, p.length, p.count, p.bundle, p.spool) for p in e.parts])
+    led.batches[e.batch] = quick(Batch, (
         e.batch, e.made, e.revision, e.count, e.place, parts, e.supplies, e.sitting,
         e.minutes, e.order, e.ready, at.seq, at.when, at.happened,
-    )  # fmt: skip
+    ))  # fmt: skip
     if e.order is not None:
         led.made_for.setdefault(e.order, []).append(e.batch)
     led.bows.move(e.made, at.when, at.seq, FINISHED, PLACE + e.place, e.count)
@@ -68,9 +70,9 @@ def _spoiled(led: Ledgers, e: bench.BowsSpoiled, at: At) -> None:
 
 
 def _sitting(led: Ledgers, e: bench.SittingLogged, at: At) -> None:
-    led.sittings[e.sitting] = Sitting(
+    led.sittings[e.sitting] = quick(Sitting, (
         e.sitting, e.minutes, e.planned, at.seq, at.when, at.happened
-    )
+    ))  # fmt: skip
 
 
 def _reworked(led: Ledgers, e: bench.BowsReworked, at: At) -> None:
@@ -141,7 +143,8 @@ def _order_returned(led: Ledgers, e: orders.OrderReturned, at: At) -> None:
 
 def _sold(led: Ledgers, e: selling.BowsSold, at: At) -> None:
     _all(led, e.bows, at, PLACE + e.place, SOLD)
-    _batch_out(led, e.batch, e.bows, at, SOLD)
+    if e.batch is not None:
+        _batch_out(led, e.batch, e.bows, at, SOLD)
     if e.fair is not None:
         _tally(led, e.fair, e.bows, 1)
 

@@ -13,6 +13,13 @@ from typing import Any, TypeVar
 
 V = TypeVar("V", bound=tuple[Any, ...])
 
+quick = tuple.__new__
+"""
+Makes a named tuple of its class and its values, in order, in half the time.
+
+For the busiest places of a fold only: nothing checks how many values there are.
+"""
+
 
 class Compact(MutableMapping[str, V]):
     """A registry of named tuples, in the order their keys were first entered."""
@@ -27,7 +34,7 @@ class Compact(MutableMapping[str, V]):
         return self._make(*loads(self._held[key]))
 
     def __setitem__(self, key: str, value: V) -> None:
-        self._held[key] = dumps(tuple(value))
+        self._held[key] = dumps(value[:])
 
     def __delitem__(self, key: str) -> None:
         del self._held[key]

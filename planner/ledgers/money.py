@@ -23,6 +23,8 @@ BANK = "bank"
 OWED = "owed"
 DEPOSITS = "deposits"
 SALES = "sales:"
+RETAIL = SALES + "retail"
+AT_FAIRS = SALES + "fair"
 PAID = "paid:"
 _PURSE = {"cash": CASH, "card": BANK, "bank": BANK, "not yet": OWED}
 
@@ -43,17 +45,16 @@ def _shop(led: Ledgers, at: At, source: str, target: str, amount: int) -> None:
 
 def _sold(led: Ledgers, e: selling.BowsSold, at: At) -> None:
     item = SHOP if e.fair is None else fair_day(e.fair, led.day(at))
-    channel = SALES + ("retail" if e.fair is None else "fair")
-    purse = _purse(e.how)
+    channel = RETAIL if e.fair is None else AT_FAIRS
     if e.taken:
-        led.money.move(item, at.when, at.seq, channel, purse, e.taken)
+        led.money.move(item, at.when, at.seq, channel, _PURSE[e.how], e.taken)
     if e.fee:
         _shop(led, at, BANK, PAID + "card fees", e.fee)
 
 
 def _taken_back(led: Ledgers, e: selling.SaleTakenBack, at: At) -> None:
     item = SHOP if e.fair is None else fair_day(e.fair, led.day(at))
-    channel = SALES + ("retail" if e.fair is None else "fair")
+    channel = RETAIL if e.fair is None else AT_FAIRS
     if e.returned:
         led.money.move(item, at.when, at.seq, _purse(e.how), channel, e.returned)
 

@@ -13,11 +13,10 @@ class Numbers(dict[str, int]):
     """Account -> number; those of bundles, by far the most, are not kept."""
 
     def __missing__(self, account: str) -> int:
-        code = account[len(_BUNDLE) :]
-        if len(code) < 10 and code.isdecimal() and account.startswith(_BUNDLE):
-            number = int(code)
-            if str(number) == code:
-                return BUNDLES + number
+        code = account[8:]
+        plain = account[:8] == _BUNDLE and code.isdecimal() and len(code) < 10
+        if plain and str(number := int(code)) == code:
+            return BUNDLES + number
         raise KeyError(account)
 
 

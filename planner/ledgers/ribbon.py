@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
+from planner.ledgers.compact import quick
 from planner.ledgers.state import At, Bundle, Ledgers, Spool
 from planner.ledgers.timeline import OPENING
 
@@ -102,10 +103,10 @@ def _came_back(led: Ledgers, e: spool.RibbonCameBack, at: At) -> None:
 
 
 def _cut(led: Ledgers, e: bench.RibbonCut, at: At) -> None:
-    led.bundles[e.bundle] = Bundle(
+    led.bundles[e.bundle] = quick(Bundle, (
         e.bundle, e.spool, e.role, e.length, e.count, e.for_kind, at.seq, at.when,
         at.happened, e.sitting,
-    )  # fmt: skip
+    ))  # fmt: skip
     led.ribbon.move(
         e.spool, at.when, at.seq, LEFT, BUNDLE + e.bundle, e.length * e.count
     )

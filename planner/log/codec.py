@@ -35,8 +35,9 @@ LARGEST = 2**53 - 1
 """The largest whole number that every JSON reader keeps exactly (RFC 8259)."""
 
 _FEW = 24
-"""Below this many of a kind, a validator for the list costs more than it saves."""
+"""Below this many of a kind, making a validator for their list doesn't pay."""
 
+_LISTS: dict[type[Event], TypeAdapter[list[Event]]] = {}
 _ALL_ZERO = bytes.maketrans(b"123456789", b"0" * 9)
 _LONG_NUMBER = re.compile(rb"[:,\[-][0-9]{16}")
 _KIND_AND_VERSION = itemgetter(3, 4)
@@ -173,7 +174,7 @@ def _decode_group(
     joined = b",".join(bodies)
     if version != cls.version or _may_hold_a_long_number(joined):
         return [decode(kind, version, body, using=known) for body in bodies]
-    if len(bodies) < _FEW:
+    if len(bodies) < _FEW and cls not in _LISTS:
         return [cls.model_validate_json(body, strict=True) for body in bodies]
     return _list_of(cls).validate_json(b"[" + joined + b"]", strict=True)
 
@@ -185,9 +186,10 @@ def _may_hold_a_long_number(joined: bytes) -> bool:
     )
 
 
-@cache
 def _list_of(cls: type[Event]) -> TypeAdapter[list[Event]]:
-    return TypeAdapter(list[cls])  # type: ignore[valid-type]
+    if cls not in _LISTS:
+        _LISTS[cls] = TypeAdapter(list[cls])  # type: ignore[valid-type]
+    return _LISTS[cls]
 
 
 def _decode_row(row: Row, known: Registry) -> Event:
