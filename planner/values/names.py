@@ -10,6 +10,7 @@ so ``4in`` finds "4 in" and never "4 1/2 in".
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -28,6 +29,7 @@ _LENGTH = (
     rf"|[0-9]{{0,5}} ?[{_VULGAR}]|[0-9]{{1,5}}(?:[.,][0-9]{{1,4}})?)"
     r"(?: ?(?P<unit>inch(?:es)?|in|yds?|yards?|ft|mm|cm|m|\"|\u2033|\u201d)(?!\w)\.?)?"
 )
+_SHORT_CODE = r"[A-Z][0-9]+"
 _DIGIT = f"[0-9{_VULGAR}]"
 _BREAK = r"[\s\-_/,.;:()&+]+"
 _MARK = "\u00a7"
@@ -185,15 +187,24 @@ def _several(query: str, fitting: Sequence[Candidate], *, what: str) -> Ambiguou
 
 
 def _choices(fitting: Sequence[Candidate]) -> str:
-    shown = [_shown(one) for one in fitting[:MOST_CHOICES]]
+    shown = _shown(fitting[:MOST_CHOICES])
     more = len(fitting) - len(shown)
     rest = f" … and {more} more" if more else ""
     return f"Type one of: {', '.join(shown)}{rest}."
 
 
-def _shown(one: Candidate) -> str:
-    same = one.words.casefold() == one.code.casefold() or not one.words
-    return one.code if same else f"{one.code} ({one.words})"
+def _shown(some: Sequence[Candidate]) -> list[str]:
+    """Name things as she does; with a code only where that is hers or tells apart."""
+    alike = Counter(one.words.casefold() for one in some)
+    return [_name(one, alike[one.words.casefold()] > 1) for one in some]
+
+
+def _name(one: Candidate, alike: bool) -> str:
+    if not one.words or one.words.casefold() == one.code.casefold():
+        return one.code
+    if alike or re.fullmatch(_SHORT_CODE, one.code):
+        return f"{one.code} ({one.words})"
+    return one.words
 
 
 def _unknown(
@@ -203,7 +214,7 @@ def _unknown(
         return Unknown(f"There is no {what} yet.", instead=instead)
     near = _near_misses(query, known)
     if near:
-        instead = f"Did you mean {' or '.join(_shown(one) for one in near)}?"
+        instead = f"Did you mean {' or '.join(_shown(near))}?"
     elif len(known) <= MOST_CHOICES:
         instead = _choices(_distinct(known))
     return Unknown(f"There is no {what} {quoted(query)}.", instead=instead)

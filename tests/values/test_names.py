@@ -62,14 +62,29 @@ def test_a_spool_is_found_by_its_code_first(typed, code):
 
 
 def test_several_that_fit_are_listed_and_she_is_asked():
-    """The choices carry code and words."""
+    """The choices are her own names, any of which finds what it names."""
     with pytest.raises(Ambiguous) as refusal:
         find("pink", KINDS, what="kind")
 
     assert str(refusal.value) == (
-        '"pink" fits 2 of the kinds.\n'
-        "Type one of: 3-in-hot-pink (3 in hot pink), 3-in-pale-pink (3 in pale pink)."
+        '"pink" fits 2 of the kinds.\nType one of: 3 in hot pink, 3 in pale pink.'
     )
+
+
+def test_a_code_is_shown_where_it_is_hers_or_tells_two_apart():
+    """She knows her spools by S7; the codes of kinds are no words of hers."""
+    alike = (Candidate("P1", "Maren Oak"), Candidate("P2", "Maren Oak"))
+    twins = (Candidate("navy-1", "navy blue"), Candidate("navy-2", "Navy Blue"))
+
+    for typed, known, choices in (
+        ("gr", (*SPOOLS, Candidate("S8", "green")), "S7 (red grosgrain 1 1/2 in), "
+         "S8 (green)"),
+        ("maren", alike, "P1 (Maren Oak), P2 (Maren Oak)"),
+        ("navy", twins, "navy-1 (navy blue), navy-2 (Navy Blue)"),
+    ):  # fmt: skip
+        with pytest.raises(Ambiguous) as refusal:
+            find(typed, known, what="thing")
+        assert refusal.value.instead == f"Type one of: {choices}."
 
 
 def test_at_most_eight_choices_are_listed():
@@ -88,9 +103,7 @@ def test_a_near_miss_is_offered_not_taken():
         find("4in nvay", KINDS, what="kind")
 
     assert refusal.value.what == 'There is no kind "4in nvay".'
-    assert refusal.value.instead == (
-        "Did you mean 4-in-navy (4 in navy) or 4-in-navy-white (4 in navy white)?"
-    )
+    assert refusal.value.instead == "Did you mean 4 in navy or 4 in navy white?"
 
 
 def test_half_a_number_is_another_number():
