@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Annotated
 
 import typer
@@ -15,6 +16,7 @@ from planner.rules import spools as rules
 from planner.rules.base import Proposal
 from planner.rules.finding import find_code, find_ribbon, find_supply
 from planner.values.daywords import parse_day
+from planner.values.money import share_out
 from planner.values.quantities import parse_count
 from planner.values.text import clean
 
@@ -111,7 +113,7 @@ def restock_order(
     last = parse_day(latest, today=s.today) if latest else day
 
     def rule(led: Ledgers) -> Proposal:
-        lines = [_ribbon_line(led, text) for text in ribbon or ()]
+        lines = [line for text in ribbon or () for line in _ribbon_lines(led, text)]
         lines += [_supply_line(led, text) for text in supply or ()]
         if not lines:
             raise Unreadable(
@@ -136,11 +138,13 @@ def _times(text: str) -> tuple[int, str, str | None]:
     return parse_count(number, what="pieces"), rest.strip(), price.strip() or None
 
 
-def _ribbon_line(led: Ledgers, text: str) -> rules.Ordered:
+def _ribbon_lines(led: Ledgers, text: str) -> list[rules.Ordered]:
+    """Read spools of one ribbon; where the price can't be halved, two lines of them."""
     number, words, price = _times(text)
-    ribbon, length = split_length(words.split())
-    each = money(led, price) // number
-    return rules.Ordered(find_ribbon(led, ribbon), True, length, number, each)
+    told, length = split_length(words.split())
+    ribbon = find_ribbon(led, told)
+    each = Counter(share_out(money(led, price), [1] * number))
+    return [rules.Ordered(ribbon, True, length, n, paid) for paid, n in each.items()]
 
 
 def _supply_line(led: Ledgers, text: str) -> rules.Ordered:

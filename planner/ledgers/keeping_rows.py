@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 from planner.ledgers.paged import NOUNS as _PAGED
 from planner.ledgers.state import (
+    Arrived,
     Batch,
     Bundle,
     Ledgers,
@@ -67,7 +68,7 @@ REGISTRIES: Mapping[str, Entry] = {
     "lots": _named(Lot),
     "last_cut": Entry(_same, lambda key, row: tuple(row)),
     "newest_lot": Entry(_same, lambda key, row: tuple(row)),
-    "arrived": Entry(_same, lambda key, rows: [tuple(row) for row in rows]),
+    "arrived": Entry(_same, lambda key, rows: [Arrived(*row) for row in rows]),
     "made_for": Entry(_same, _as_kept),
     "fair_sales": Entry(_same, _as_kept),
     "fair_days": Entry(_same, _as_kept),

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from planner.ledgers.state import Ledgers
+from planner.ledgers.state import Arrived, Ledgers
 
 
 class OnTheWay(NamedTuple):
-    """One ribbon or supply of a restock that hasn't come yet."""
+    """
+    One ribbon or supply of a restock that hasn't come yet.
+
+    `price` is that of one spool, or of all the units left.
+    """
 
     restock: str
     what: str
@@ -35,22 +40,39 @@ def on_the_way_of(led: Ledgers, code: str) -> list[OnTheWay]:
 
 
 def _left_of(led: Ledgers, code: str, e: Any) -> list[OnTheWay]:
-    came: dict[tuple[bool, str], int] = {}
-    for ribbon, what, count in led.arrived.get(code, ()):
-        came[ribbon, what] = came.get((ribbon, what), 0) + count
-    found = []
+    """Take what came in off the lines of an order: those of its length first."""
+    lines = list(_lines(code, e))
+    left = [line.count for line in lines]
+    for came in led.arrived.get(code, ()):
+        count = came.count
+        for at in _meant(lines, came):
+            take = min(left[at], count)
+            left[at] -= take
+            count -= take
+    return [
+        _with(line, n) for line, n in zip(lines, left, strict=True) if n > 0
+    ]  # fmt: skip
+
+
+def _lines(code: str, e: Any) -> Iterator[OnTheWay]:
+    days = e.expected, e.latest
     for line in e.ribbons:
-        left = line.spools - came.pop((True, line.ribbon), 0)
-        if left > 0:
-            found.append(
-                OnTheWay(code, line.ribbon, True, line.length, left, e.expected,
-                         e.latest, line.price)
-            )  # fmt: skip
+        yield OnTheWay(
+            code, line.ribbon, True, line.length, line.spools, *days, line.price
+        )
     for line in e.supplies:
-        left = line.units - came.pop((False, line.supply), 0)
-        if left > 0:
-            found.append(
-                OnTheWay(code, line.supply, False, 0, left, e.expected,
-                         e.latest, line.price)
-            )  # fmt: skip
-    return found
+        yield OnTheWay(code, line.supply, False, 0, line.units, *days, line.price)
+
+
+def _meant(lines: list[OnTheWay], came: Arrived) -> list[int]:
+    """Say which lines something that came in may be of, the likeliest first."""
+    same = [
+        at for at, line in enumerate(lines)
+        if (line.ribbon, line.what) == (came.ribbon, came.what)
+    ]  # fmt: skip
+    return sorted(same, key=lambda at: lines[at].length != came.length)
+
+
+def _with(line: OnTheWay, left: int) -> OnTheWay:
+    price = line.price if line.ribbon else line.price * left // line.count
+    return line._replace(count=left, price=price)

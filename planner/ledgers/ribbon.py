@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from planner.ledgers.compact import quick
-from planner.ledgers.state import At, Bundle, Ledgers, Spool
+from planner.ledgers.state import Arrived, At, Bundle, Ledgers, Spool
 from planner.ledgers.timeline import OPENING
 
 if TYPE_CHECKING:
@@ -47,7 +47,8 @@ def _note_cut(led: Ledgers, spool: str, at: At) -> None:
 
 def _received(led: Ledgers, e: restock.SpoolReceived, at: At) -> None:
     if e.restock is not None:
-        led.arrived.setdefault(e.restock, []).append((True, e.ribbon, 1))
+        came_in = Arrived(True, e.ribbon, 1, e.length, e.paid)
+        led.arrived.setdefault(e.restock, []).append(came_in)
     came = Spool(
         e.spool, e.ribbon, e.length, e.lot, e.supplier, e.paid, at.seq, at.happened,
         e.restock, None, False,

@@ -123,6 +123,16 @@ class Lot(NamedTuple):
     restock: str | None
 
 
+class Arrived(NamedTuple):
+    """What came in of a restock: spools of a ribbon (nm on the label), or units."""
+
+    ribbon: bool
+    what: str
+    count: int  # type: ignore[assignment]
+    length: int
+    paid: int
+
+
 class Spoiled(NamedTuple):
     """Bows spoiled at the bench."""
 
@@ -230,7 +240,7 @@ class Ledgers:
         self.spoiled: list[Spoiled] = []
         self.last_cut: dict[str, tuple[int, int]] = {}
         self.newest_lot: dict[str, tuple[int, int, str]] = {}
-        self.arrived: dict[str, list[tuple[bool, str, int]]] = {}
+        self.arrived: dict[str, list[Arrived]] = {}
         self.made_for: dict[str, list[str]] = {}
         self.fair_sales: dict[str, dict[str, int]] = {}
         self.fair_days: dict[str, list[str]] = {}

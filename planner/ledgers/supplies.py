@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from planner.ledgers.state import At, Ledgers, Lot
+from planner.ledgers.state import Arrived, At, Ledgers, Lot
 from planner.ledgers.timeline import OPENING
 
 if TYPE_CHECKING:
@@ -30,7 +30,8 @@ def _came(led: Ledgers, supply: str, lot: str, at: At) -> None:
 def _received(led: Ledgers, e: restock.SupplyReceived, at: At) -> None:
     _came(led, e.supply, e.lot, at)
     if e.restock is not None:
-        led.arrived.setdefault(e.restock, []).append((False, e.supply, e.units))
+        came_in = Arrived(False, e.supply, e.units, 0, e.paid)
+        led.arrived.setdefault(e.restock, []).append(came_in)
     led.lots[e.lot] = Lot(
         e.lot, e.supply, e.units, e.paid, e.supplier, at.seq, at.happened, e.restock
     )

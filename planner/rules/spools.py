@@ -87,8 +87,17 @@ def ordered(
     till = f" to {_day(latest)}" if latest > expected else ""
     came = f"expected {_day(expected)}{till}"
     said = [f"restock {code} on the way from {supplier}, {came}"]
-    said += [f"  {x.number} × {_thing(led, x.what, x.ribbon)}" for x in lines]
+    said += [f"  {number} × {name}" for name, number in _together(led, lines)]
     return proposal([event], when, *said, warnings=_odd(lines))
+
+
+def _together(led: Ledgers, lines: Sequence[Ordered]) -> list[tuple[str, int]]:
+    """Add up the lines of one thing: spools may differ by a cent in price."""
+    found: dict[tuple[str, bool, int], int] = {}
+    for x in lines:
+        key = x.what, x.ribbon, x.length
+        found[key] = found.get(key, 0) + x.number
+    return [(_thing(led, what, rib), n) for (what, rib, _), n in found.items()]
 
 
 def _day(iso: str) -> str:
@@ -121,12 +130,11 @@ def restock_in(led: Ledgers, *, restock: str, lot: str | None, when: When) -> Pr
         for index in range(item.count if item.ribbon else 1)
     ]
     weights = [item.price for item, _ in pieces]
-    extra = share_out(ordered_event.freight - ordered_event.discount, weights)
+    shares = share_out(_still_to_pay(led, restock, ordered_event), weights)
     events: list[Event] = []
     said: list[str] = []
     made_spools = made_lots = 0
-    for (item, _), share in zip(pieces, extra, strict=True):
-        paid = max(item.price + share, 0)
+    for (item, _), paid in zip(pieces, shares, strict=True):
         if item.ribbon:
             code = next_code(led, "S", more=made_spools)
             made_spools += 1
@@ -150,6 +158,15 @@ def restock_in(led: Ledgers, *, restock: str, lot: str | None, when: When) -> Pr
             name = catalogue(led).supplies[item.what].name
             said.append(f"lot {code}: {item.count} {name}")
     return proposal(events, when, *said)
+
+
+def _still_to_pay(led: Ledgers, restock: str, e: RestockOrdered) -> int:
+    """Give what a restock costs with freight and discount, less what came in of it."""
+    price = sum(x.price * x.spools for x in e.ribbons) + sum(
+        x.price for x in e.supplies
+    )
+    paid = sum(came.paid for came in led.arrived.get(restock, ()))
+    return max(price + e.freight - e.discount - paid, 0)
 
 
 def restock_cancelled(led: Ledgers, *, restock: str, why: str, when: When) -> Proposal:
