@@ -97,6 +97,16 @@ def _opening(led: Ledgers, e: bows.BowsOpening, at: At) -> None:
 
 def _moved(led: Ledgers, e: bows.BowsMoved, at: At) -> None:
     _all(led, e.bows, at, PLACE + e.source, PLACE + e.to)
+    _brought(led, e.to, e.bows, 1)
+    if e.fair is None:  # what is moved home when a fair is settled was brought there
+        _brought(led, e.source, e.bows, -1)
+
+
+def _brought(
+    led: Ledgers, place: str, bows: Iterable[tuple[str, int]], sign: int
+) -> None:
+    if place.startswith(STALL):
+        _tally(led.fair_moves, place.removeprefix(STALL), bows, sign)
 
 
 def _given(led: Ledgers, e: bows.BowsGiven, at: At) -> None:
@@ -146,24 +156,27 @@ def _sold(led: Ledgers, e: selling.BowsSold, at: At) -> None:
     if e.batch is not None:
         _batch_out(led, e.batch, e.bows, at, SOLD)
     if e.fair is not None:
-        _tally(led, e.fair, e.bows, 1)
+        _tally(led.fair_sales, e.fair, e.bows, 1)
 
 
 def _taken_back(led: Ledgers, e: selling.SaleTakenBack, at: At) -> None:
     _all(led, e.bows, at, RETURNED, PLACE + e.place)
     if e.fair is not None:
-        _tally(led, e.fair, e.bows, -1)
+        _tally(led.fair_sales, e.fair, e.bows, -1)
 
 
 def _unlogged(led: Ledgers, e: selling.UnloggedSalesTold, at: At) -> None:
     _all(led, e.bows, at, PLACE + e.place, SOLD)
-    _tally(led, e.fair, e.bows, 1)
+    _tally(led.fair_sales, e.fair, e.bows, 1)
 
 
-def _tally(led: Ledgers, fair: str, bows: Iterable[tuple[str, int]], sign: int) -> None:
-    sales = led.fair_sales.setdefault(fair, {})
+def _tally(
+    tallies: dict[str, dict[str, int]], fair: str, bows: Iterable[tuple[str, int]],
+    sign: int,
+) -> None:  # fmt: skip
+    of_fair = tallies.setdefault(fair, {})
     for kind, count in bows:
-        sales[kind] = sales.get(kind, 0) + sign * count
+        of_fair[kind] = of_fair.get(kind, 0) + sign * count
 
 
 def _statement(led: Ledgers, e: selling.BoutiqueStatement, at: At) -> None:

@@ -119,6 +119,16 @@ def _packed(fair: Fair, e: Any) -> None:
         fair.state = PACKED
 
 
+def _moved(fair: Fair, moves: Mapping[str, int]) -> None:
+    """Count bows moved to the stall, or home from it early, as brought or not."""
+    for kind, count in moves.items():
+        fair.packed[kind] = fair.packed.get(kind, 0) + count
+        if fair.packed[kind] <= 0:
+            del fair.packed[kind]
+    if fair.packed and fair.state in (ANNOUNCED, PLANNED):
+        fair.state = PACKED
+
+
 def _settled(fair: Fair, e: Any) -> None:
     fair.state, fair.back, fair.unlogged = SETTLED, dict(e.back), e.unlogged
     fair.weather, fair.note = e.weather, e.note
@@ -153,6 +163,7 @@ def fair_of(led: Ledgers, code: str) -> Fair:
     fair = Fair(code)
     for kept in led.page("fairs", code):
         _step(fair, kept.event, led.day(kept.at))
+    _moved(fair, led.fair_moves.get(code, {}))
     fair.sold = dict(led.fair_sales.get(code, {}))
     return fair
 

@@ -21,8 +21,9 @@ from planner.events.bows import (
     SupplyCounted,
 )
 from planner.events.restock import SupplyFound, SupplyUsed
-from planner.ledgers.bows import HOME, PLACE
+from planner.ledgers.bows import HOME, PLACE, STALL
 from planner.ledgers.catalogue import catalogue
+from planner.ledgers.fairs import fairs
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import lots_to_use, supply_left
 from planner.rules.base import (
@@ -35,6 +36,7 @@ from planner.rules.base import (
 from planner.rules.bench import over_place
 from planner.rules.finding import kind_names, place_name
 from planner.rules.held import bows_change, held_when_read, read_words
+from planner.rules.pricing import present
 from planner.values.moments import When
 
 Bows = Sequence[tuple[str, int]]
@@ -83,9 +85,20 @@ def moved(led: Ledgers, *, bows: Bows, source: str, to: str, when: When) -> Prop
     event = BowsMoved(bows=tuple(bows), source=source, to=to)
     said = (
         f"moved {_names(led, bows)} from {place_name(led, source)} to "
-        f"{place_name(led, to)}"
+        f"{place_name(led, to)}",
+        _brought_words(led, bows, to),
     )
-    return proposal([event], when, said, warnings=_over(led, bows, source, when))
+    odd = _over(led, bows, source, when)
+    return proposal([event], when, *present(*said), warnings=odd)
+
+
+def _brought_words(led: Ledgers, bows: Bows, to: str) -> str:
+    fair = fairs(led).get(to.removeprefix(STALL)) if to.startswith(STALL) else None
+    if fair is None:
+        return ""
+    before = sum(fair.packed.values())
+    then = before + sum(count for _, count in bows)
+    return f"brought to {fair.code}, {fair.name}: {before:,} → {plural(then, 'bow')}"
 
 
 def given(

@@ -26,6 +26,22 @@ def test_a_fair_day_typed_as_it_comes_ends_with_what_was_not_typed(small: Typed)
         assert (said.code, words in said.out) == (0, True), said
 
 
+@pytest.mark.parametrize("place", ["stall", '"quay fair"'])
+def test_bows_moved_to_the_stall_count_as_brought(small: Typed, place: str):
+    """She may say it either way: what is missing afterwards is the same."""
+    small('fair new "Quay fair" today 9:00-13:00 --fee 20')
+    moved = small(f"move 6 4in red --to {place}")
+    small("sold 2 4in red")
+    settled = small("fair settle 3 red")
+
+    assert moved.out.splitlines() == [
+        "moved 6 classic 4 in red from home to the stall at Quay fair",
+        "brought to F1, Quay fair: 0 → 6 bows",
+    ]
+    assert "nothing was packed" not in small("sold 1 4in red").err
+    assert "6 brought, 2 typed as sold, 3 came back" in settled.out
+
+
 def test_an_order_typed_from_the_question_to_the_money(small: Typed):
     """An order asked, taken, part handed over, and the rest with what is owed."""
     assert small('order ask 4 4in red --for "Maren Oak"').code == 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planner.events.base import Event
-from planner.events.bows import BowsOpening
+from planner.events.bows import BowsMoved, BowsOpening
 from planner.events.fair import (
     CrowdTold,
     FairAnnounced,
@@ -143,6 +143,18 @@ class TestTallies:
         assert (fair.opened, fair.closed, fair.costs) == ([SAT], [SAT], 900)
         assert (fair.sold_out, fair.crowd_told) == ([(NAVY, SAT, "14:10")], 2)
         assert (fair.back, fair.unlogged) == ({NAVY: 1}, ((NAVY, 0, 2),))
+
+    def test_bows_moved_to_the_stall_are_brought_to_the_fair(self) -> None:
+        """Packed or moved is the same to the fair; what went home early was not."""
+        to_stall = BowsMoved(bows=((NAVY, 4), (RED, 1)), source="home", to="stall:F1")
+        early = BowsMoved(bows=((RED, 1),), source="stall:F1", to="home")
+        settling = early.model_copy(update={"bows": ((NAVY, 3),), "fair": "F1"})
+
+        assert _fair((to_stall, FRI)).state == "packed"
+        assert _fair((to_stall, FRI), (PACKED, FRI)).packed == {NAVY: 10, RED: 1}
+        assert _fair((to_stall, FRI), (early, SAT)).packed == {NAVY: 4}
+        assert _fair((to_stall, FRI), (settling, SUN)).packed == {NAVY: 4, RED: 1}
+        assert _fair((early, SAT)).packed == {}
 
     def test_the_stall_holds_what_was_packed_and_not_sold(self) -> None:
         """Six packed, four sold."""
