@@ -17,6 +17,7 @@ from planner.commands.options import (
     Words,
 )
 from planner.commands.session import current
+from planner.commands.stock import count_of
 from planner.errors import Unknown, Unreadable
 from planner.ledgers.state import Ledgers
 from planner.rules import bench as rules
@@ -269,6 +270,28 @@ def recut(
             led, bundle=find_bundle(led, bundle), count=count, length=new,
             when=s.when(on),
         )  # fmt: skip
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def count_parts(
+    quantity: Annotated[str, typer.Argument(help="How many wait.", metavar="QTY")],
+    bundle: Annotated[str, typer.Argument(help="The bundle, such as C12.")],
+    on: On = None,
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Enter a count of the cut parts waiting in a bundle.
+
+    Example: bows count-parts 10 C12
+    """
+    s, count = current(), count_of(quantity, what="parts")
+
+    def rule(led: Ledgers) -> Proposal:
+        return after.parts_counted(
+            led, bundle=find_bundle(led, bundle), count=count, when=s.when(on)
+        )
 
     s.write(rule, dry_run=dry_run, json=json)
 

@@ -72,6 +72,7 @@ WHERE: dict[str, Any] = {
     "sitting": "bench:sitting",
     "scrap": "bench:scrap",
     "recut": "bench:recut",
+    "count-parts": "bench:count_parts",
     "rework": "bench:rework",
     "apart": "bench:apart",
     "trimmings": "bench:trimmings",
@@ -85,6 +86,7 @@ WHERE: dict[str, Any] = {
     "lost": "stock:lost",
     "show": "stock:show",
     "labels": "tracing:labels",
+    "name-batch": "tracing:name_batch",
     # orders
     "order": {
         "": "Orders: asked, taken, changed, ready, paid, handed over, back.",

@@ -105,6 +105,43 @@ def _plain(text: str) -> str:
     return text.replace("\u2068", "").replace("\u2069", "")
 
 
+def name_batch(
+    quantity: Annotated[str, typer.Argument(help="How many bows.", metavar="QTY")],
+    batch: Annotated[str, typer.Argument(help="The batch on the label, such as B12.")],
+    entry: Annotated[
+        int | None,
+        typer.Option("--entry", min=1, help="What they left with; the last, if none."),
+    ] = None,
+    on: On = None,
+    dry_run: DryRun = False,
+    json: Json = False,
+) -> None:
+    """
+    Tell which batch bows that were sold, given or handed over came from.
+
+    Example: bows name-batch 1 B12
+    """
+    from planner.rules.naming import batch_named
+
+    s, number = current(), parse_count(quantity, what="bows")
+
+    def rule(led: Ledgers) -> Proposal:
+        seqs = None if entry is None else [row[0] for row in s.log.entry_rows(entry)]
+        return batch_named(
+            led, batch=find_batch(led, batch), count=number, seqs=seqs,
+            entry_of=lambda seq: _entry_of(s, seq), when=s.when(on),
+        )  # fmt: skip
+
+    s.write(rule, dry_run=dry_run, json=json)
+
+
+def _entry_of(s: Session, seq: int) -> int:
+    row = s.log.row(seq)
+    if row is None:
+        raise Unknown("Those bows left only in what is supposed.", instead="--entry N")
+    return row[2]
+
+
 def labels(
     quantity: Annotated[str, typer.Argument(help="How many.", metavar="QTY")],
     batch: Annotated[str, typer.Argument(help="The batch, such as B12.")],

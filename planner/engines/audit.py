@@ -9,7 +9,7 @@ kind, and marked so.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -196,7 +196,7 @@ def batch_links(led: Ledgers) -> dict[str, list[Gone]]:
 
 
 def _batch_links(led: Ledgers) -> dict[str, list[Gone]]:
-    named = {seq: batch for batch, _, _, seq in led.batch_out}
+    named = named_batches(led)
     by_kind: dict[str, list[Batch]] = defaultdict(list)
     for batch in led.batches.values():
         by_kind[batch.kind].append(batch)
@@ -206,6 +206,27 @@ def _batch_links(led: Ledgers) -> dict[str, list[Gone]]:
         for gone in _first_in_first_out(led, kind, batches, named, handed):
             links[gone.batch].append(gone)
     return links
+
+
+def named_batches(led: Ledgers) -> dict[int, list[tuple[str, int]]]:
+    """Give the batches told of what left, with their bows, by its place in the log."""
+    named: dict[int, list[tuple[str, int]]] = defaultdict(list)
+    for batch, _, count, seq in led.batch_out:
+        named[seq].append((batch, count))
+    return named
+
+
+def told_of(
+    row: Row, named: Mapping[int, list[tuple[str, int]]], batches: Collection[str]
+) -> list[tuple[str, int]]:
+    """Share what left over the batches told, as far as it goes, in order of telling."""
+    left, found = row.amount, []
+    for batch, count in named.get(row.seq, ()):
+        take = min(count, left) if batch in batches else 0
+        if take:
+            found.append((batch, take))
+            left -= take
+    return found
 
 
 def _handed(led: Ledgers) -> dict[int, tuple[str, str]]:
@@ -219,7 +240,8 @@ def _handed(led: Ledgers) -> dict[int, tuple[str, str]]:
 
 
 def _first_in_first_out(
-    led: Ledgers, kind: str, batches: list[Batch], named: dict[int, str],
+    led: Ledgers, kind: str, batches: list[Batch],
+    named: Mapping[int, list[tuple[str, int]]],
     handed: dict[int, tuple[str, str]],
 ) -> Iterator[Gone]:  # fmt: skip
     """Match what left with what came, the oldest first; named batches as named."""
@@ -234,15 +256,15 @@ def _first_in_first_out(
         row for row in rows
         if row.source.startswith(PLACE) and not row.target.startswith(PLACE)
     ]  # fmt: skip
+    untold: list[tuple[Row, int]] = []
     for row in outs:
-        batch = named.get(row.seq)
-        if batch in known:
-            _take_from(queue, batch, row.amount)
-            yield _gone(batch, row, row.amount, True, handed)
-    for row in outs:
-        if named.get(row.seq) in known:
-            continue
-        for batch, count in _take_oldest(queue, row.amount):
+        told = told_of(row, named, known)
+        for batch, count in told:
+            _take_from(queue, batch, count)
+            yield _gone(batch, row, count, True, handed)
+        untold.append((row, row.amount - sum(count for _, count in told)))
+    for row, left in untold:
+        for batch, count in _take_oldest(queue, left):
             if batch:
                 yield _gone(batch, row, count, False, handed)
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 
-from planner.engines.audit import batch_links
+from planner.engines.audit import batch_links, named_batches, told_of
 from planner.ledgers import ribbon as r
 from planner.ledgers.bows import HANDED_OVER, PLACE, SOLD, STALL
 from planner.ledgers.catalogue import catalogue
@@ -121,10 +121,10 @@ def _went(led: Ledgers, batch: Batch) -> Iterator[Went]:
     open_ = batch.count - known
     seen: Counter[int] = Counter()
     for gone in told:
-        seen[gone.seq] += gone.count
-    for row in _unnamed_outs(led, batch):
+        seen[gone.seq] += 0 if gone.known else gone.count
+    for row, untold in _untold_outs(led, batch):
         # Beyond what is likely from this batch, the rest could be of it as well.
-        more = min(row.amount, open_) - seen[row.seq]
+        more = min(untold, open_) - seen[row.seq]
         if more > 0:
             yield _possible(led, batch, row, more)
 
@@ -151,11 +151,14 @@ def _outs(led: Ledgers, kind: str) -> list[Row]:
     return found
 
 
-def _unnamed_outs(led: Ledgers, batch: Batch) -> Iterator[Row]:
-    named = {seq for _, _, _, seq in led.batch_out}
+def _untold_outs(led: Ledgers, batch: Batch) -> Iterator[tuple[Row, int]]:
+    """Walk what left after a batch was made, with the bows of no batch told."""
+    named = named_batches(led)
+    same = {b.code for b in led.batches.values() if b.kind == batch.kind}
     for row in _outs(led, batch.kind):
-        if row.when >= batch.when and row.seq not in named:
-            yield row
+        told = sum(count for _, count in told_of(row, named, same))
+        if row.when >= batch.when and row.amount > told:
+            yield row, row.amount - told
 
 
 def _possible(led: Ledgers, batch: Batch, row: Row, count: int) -> Went:

@@ -125,10 +125,15 @@ class LabelsPrinted(Event):
 
 
 class BatchNamed(Event):
-    """She told which batch bows that left came from (pins an inferred link)."""
+    """
+    She told which batch bows that left came from (pins an inferred link).
+
+    `seq` is the event of that entry with which they left.
+    """
 
     kind = "batch-named"
 
     batch: Code
     entry: Number
     count: Count
+    seq: Number | None = None

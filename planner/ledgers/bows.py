@@ -187,6 +187,11 @@ def _wholesale(led: Ledgers, e: selling.WholesaleSold, at: At) -> None:
     _all(led, e.bows, at, PLACE + e.place, SOLD)
 
 
+def _named(led: Ledgers, e: bows.BatchNamed, at: At) -> None:
+    if e.seq is not None:
+        led.batch_out.append((e.batch, "named", e.count, e.seq))
+
+
 def _packed(led: Ledgers, e: fair.FairPacked, at: At) -> None:
     _all(led, e.bows, at, PLACE + e.source, PLACE + stall(e.fair))
 
@@ -213,4 +218,5 @@ POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {
     "boutique-statement": _statement,
     "wholesale-sold": _wholesale,
     "fair-packed": _packed,
+    "batch-named": _named,
 }

@@ -8,7 +8,6 @@ from typing import Literal
 from planner.errors import Absurd
 from planner.events.base import Event
 from planner.events.bows import (
-    BatchNamed,
     BowsFound,
     BowsGiven,
     BowsLost,
@@ -272,16 +271,4 @@ def labels(led: Ledgers, *, batch: str, count: int, when: When) -> Proposal:
     event = LabelsPrinted(batch=batch, count=count)
     return proposal(
         [event], when, f"{plural(count, 'label')} printed for batch {batch}"
-    )
-
-
-def batch_named(
-    led: Ledgers, *, batch: str, entry: int, count: int, when: When
-) -> Proposal:
-    """Propose that bows which left in an entry came from this batch."""
-    event = BatchNamed(batch=batch, entry=entry, count=count)
-    return proposal(
-        [event],
-        when,
-        f"{plural(count, 'bow')} of entry {entry} came from batch {batch}",
     )

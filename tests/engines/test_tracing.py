@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.engines.tracing import backward, backward_of_order, forward
 from planner.events.base import Event
 from planner.events.bench import BowsFinished, RibbonCut
-from planner.events.bows import LabelsPrinted
+from planner.events.bows import BatchNamed, LabelsPrinted
 from planner.events.catalogue import Part, PatternRevised, RibbonNamed, SupplyNamed
 from planner.events.fields import LineItem, PartUse
 from planner.events.orders import OrderHandedOver, OrderTaken
@@ -65,7 +65,12 @@ def taken(code: str, person: str, count: int) -> OrderTaken:
 
 def shop() -> Ledgers:
     """Twelve from S1, six from nobody knows where; an order, a named sale, a sale."""
-    return told(
+    return told(*history())
+
+
+def history() -> list[tuple[Event, str]]:
+    """What was typed, in order."""
+    return [
         *opening(),
         (cut("C1", "S1", 14), DAYS[1]),
         (made("B1", 12, "C1", "S1"), DAYS[1]),
@@ -75,7 +80,7 @@ def shop() -> Ledgers:
         (OrderHandedOver(order="O1", bows=((NAVY, 4),), earned=3200), DAYS[3]),
         (sold(3, "B1"), DAYS[3]),
         (sold(2), DAYS[4]),
-    )
+    ]
 
 
 def test_a_spool_leads_to_its_bundles_and_to_the_parts_still_waiting() -> None:
@@ -98,6 +103,31 @@ def test_a_spool_leads_to_batches_known_and_possible() -> None:
         ("B2", "possible")
     ]
     assert forward(led, "S3").batches == ()
+
+
+def test_a_batch_named_afterwards_pins_what_left() -> None:
+    """Three of the order's four were of the second batch, she says: one is inferred."""
+    pinned = BatchNamed(batch="B2", entry=15, seq=15, count=3)
+    led = told(*history(), (pinned, DAYS[4]))
+    first, second = (backward(led, code).batches[0] for code in ("B1", "B2"))
+
+    assert [(w.where, w.count, w.sure) for w in second.went if w.seq == 15] == [
+        ("order O1", 3, "known"), ("order O1", 1, "possible"),
+    ]  # fmt: skip
+    assert [(w.where, w.count, w.sure) for w in first.went if w.seq == 15] == [
+        ("order O1", 1, "inferred")
+    ]
+    assert backward_of_order(led, "O1").untold == 0
+
+
+def test_naming_more_than_left_pins_no_more_than_left() -> None:
+    """And naming what was taken back since, or other bows, pins nothing."""
+    more = BatchNamed(batch="B2", entry=17, seq=17, count=9)
+    gone = BatchNamed(batch="B2", entry=99, seq=99, count=1)
+    led = told(*history(), (more, DAYS[4]), (gone, DAYS[4]))
+    known = [w for w in backward(led, "B2").batches[0].went if w.sure == "known"]
+
+    assert [(w.where, w.count, w.seq) for w in known] == [("sold", 2, 17)]
 
 
 def test_a_batch_leads_to_orders_people_and_sales_and_what_is_still_here() -> None:

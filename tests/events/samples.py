@@ -189,7 +189,7 @@ _BOWS: tuple[Event, ...] = (
                       fair="F2"),
     bows.SupplyCounted(counts=(("U3", 170), ("U4", 0))),
     bows.LabelsPrinted(batch="B6", count=6),
-    bows.BatchNamed(batch="B6", entry=31, count=2),
+    bows.BatchNamed(batch="B6", entry=31, count=2, seq=57),
 )  # fmt: skip
 
 _ORDERS: tuple[Event, ...] = (
