@@ -25,7 +25,7 @@ from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import bundles_waiting
 from planner.rules.finding import find_spool
 from planner.views.common import Report
-from planner.views.stock import StockMatrix
+from planner.views.stock import StockCell, StockMatrix
 from planner.views.stories import Stories
 from planner.views.story import SpoolStory
 
@@ -82,23 +82,25 @@ def _say_stock(view: StockMatrix) -> None:
         line = [colour.name]
         for size in view.sizes:
             cell = cells.get((colour.key, size.key))
-            line.append(_cell_words(cell.free, cell.promised) if cell else "")
+            line.append(_cell_words(cell) if cell else "")
         total = next(t for t in view.colour_totals if t.colour == colour.key)
         rows.append([*line, str(total.free + total.promised)])
     foot = ["", *(str(t.free + t.promised) for t in view.size_totals)]
     rows.append([*foot, str(view.total.free + view.total.promised)])
     head = ["colour", *(size.short for size in view.sizes), "all"]
     say.table(head, rows, right=range(1, len(head)))
-    say.out("free bows, at home and elsewhere; +n are promised")
+    say.out(
+        "free bows, at home and elsewhere; +n are promised, −n promised and not there"
+    )
     if view.total.waiting:
         say.out(f"cut and waiting for the bench: parts for {view.total.waiting} bows")
     for oddity in view.odd:
         say.talk(f"  ! {oddity.about}: {oddity.what}")
 
 
-def _cell_words(free: int, promised: int) -> str:
-    words = str(free) if free or not promised else "0"
-    return f"{words}+{promised}" if promised else words
+def _cell_words(cell: StockCell) -> str:
+    promised = f"+{cell.promised}" if cell.promised else ""
+    return f"{cell.free}{promised}" + (f" −{cell.short}" if cell.short else "")
 
 
 def spools(json: Json = False) -> None:

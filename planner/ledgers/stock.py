@@ -73,6 +73,22 @@ def claims(led: Ledgers) -> list[Claim]:
     return found + _fair_claims(led)
 
 
+def promised(led: Ledgers) -> dict[str, int]:
+    """
+    Give the bows promised, by kind: all that open orders still want, and other claims.
+
+    Made or not: it may be more than there is.
+    """
+    found: dict[str, int] = {}
+    for order in open_orders(led):
+        for kind, count in order.outstanding.items():
+            found[kind] = found.get(kind, 0) + count
+    for claim in claims(led):
+        if not claim.claimant.startswith("O"):
+            found[claim.kind] = found.get(claim.kind, 0) + claim.count
+    return found
+
+
 def _fair_claims(led: Ledgers) -> list[Claim]:
     found: list[Claim] = []
     for fair in fairs_not_over(led):

@@ -32,9 +32,11 @@ class StockFigures(View):
     elsewhere: int
     """At all other places together."""
     promised: int
-    """Claimed by orders and fairs."""
+    """Of those at home, promised to open orders and claimed by fairs."""
+    short: int = 0
+    """Promised beyond what is at home: still to be made."""
     free: int
-    """Claimed by nobody: at home and elsewhere less promised."""
+    """Promised to nobody: at home and elsewhere less promised."""
     waiting: int
     """Bows that the bundles already cut would make."""
 

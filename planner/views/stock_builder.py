@@ -15,6 +15,7 @@ from planner.ledgers.stock import (
     live_codes,
     live_spools,
     lots_missing,
+    promised,
     stock,
     supply_left,
 )
@@ -50,11 +51,15 @@ def build(
     `stories` are the spools whose story lies on a page beside this one.
     """
     cat, held = catalogue(led), stock(led)
-    waits = waiting_bows(led)
+    waits, wanted = waiting_bows(led), promised(led)
     kinds = [
-        k for k in {**held, **waits} if _worth_a_word(held.get(k), waits.get(k, 0))
-    ]
-    cells = tuple(_cell(led, cat, k, held.get(k), waits.get(k, 0)) for k in kinds)
+        k for k in {**held, **waits, **wanted}
+        if k in waits or k in wanted or _worth_a_word(held[k])
+    ]  # fmt: skip
+    cells = tuple(
+        _cell(led, cat, held.get(k) or KindStock(k), waits.get(k, 0), wanted.get(k, 0))
+        for k in kinds
+    )
     return StockMatrix(
         shop=naming.shop_view(led),
         foot=foot(led, as_of=as_of or today.isoformat(), known_on=known_on, made=made),
@@ -74,8 +79,8 @@ def build(
     )  # fmt: skip
 
 
-def _worth_a_word(held: KindStock | None, waits: int) -> bool:
-    return bool(waits or (held and (held.everywhere or held.claimed or held.missing)))
+def _worth_a_word(held: KindStock) -> bool:
+    return bool(held.everywhere or held.claimed or held.missing)
 
 
 def waiting_bows(led: Ledgers) -> dict[str, int]:
@@ -94,15 +99,15 @@ def waiting_bows(led: Ledgers) -> dict[str, int]:
 
 
 def _cell(
-    led: Ledgers, cat: Catalogue, kind: str, held: KindStock | None, waits: int
+    led: Ledgers, cat: Catalogue, held: KindStock, waits: int, wanted: int
 ) -> StockCell:
-    held = held or KindStock(kind)
+    kind, kept = held.kind, min(wanted, max(held.home, 0))
     size, colour = naming.cell_of(cat, kind)
     away = {p: n for p, n in held.places.items() if p != HOME}
     return StockCell(
         size=size, colour=colour, kind=naming.typed(cat, kind), home=held.home,
-        elsewhere=sum(away.values()), promised=held.claimed,
-        free=held.everywhere - held.claimed, waiting=waits,
+        elsewhere=sum(away.values()), promised=kept, short=wanted - kept,
+        free=held.everywhere - kept, waiting=waits,
         places=tuple(PlaceCount(place=place_name(led, p), count=n)
                      for p, n in sorted(away.items())),
         odd=_odd_words(led, held), why=f"bows why {naming.typed(cat, kind)}",
@@ -124,7 +129,7 @@ def _odd_words(led: Ledgers, held: KindStock) -> str:
 
 def _sum(cells: Iterable[StockFigures]) -> Mapping[str, int]:
     listed = list(cells)
-    names = ("home", "elsewhere", "promised", "free", "waiting")
+    names = ("home", "elsewhere", "promised", "short", "free", "waiting")
     return {name: sum(getattr(cell, name) for cell in listed) for name in names}
 
 

@@ -142,11 +142,12 @@ def _stock_cell(size: Size, colour: Colour, at: int) -> StockCell | None:
     if at % 5 in (1, 3):
         return None
     home = (at * 7) % 9
-    promised = 3 if at % 7 == 0 else 0
+    wanted = 3 if at % 7 == 0 else 0
     elsewhere = 2 if at % 11 == 0 else 0
     waiting = 6 if at % 13 == 0 else 0
     missing = at == 42
     home = -2 if missing else home
+    promised = min(wanted, max(home, 0))
     return StockCell(
         size=size.key,
         colour=colour.key,
@@ -154,6 +155,7 @@ def _stock_cell(size: Size, colour: Colour, at: int) -> StockCell | None:
         home=home,
         elsewhere=elsewhere,
         promised=promised,
+        short=wanted - promised,
         free=home + elsewhere - promised,
         waiting=waiting,
         odd="two more were sold than were ever made" if missing else "",
@@ -161,7 +163,7 @@ def _stock_cell(size: Size, colour: Colour, at: int) -> StockCell | None:
 
 
 def _sum(cells: list[StockCell]) -> dict[str, int]:
-    fields = ("home", "elsewhere", "promised", "free", "waiting")
+    fields = ("home", "elsewhere", "promised", "short", "free", "waiting")
     return {name: sum(getattr(cell, name) for cell in cells) for name in fields}
 
 
