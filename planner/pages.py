@@ -60,13 +60,6 @@ def shipped(name: str, *, package: Path = PACKAGE) -> Path:
     )
 
 
-def render(view: Report, *, out: Path) -> Path:
-    """Write the page of a view to the file `out` and give the file back."""
-    out.parent.mkdir(parents=True, exist_ok=True)
-    out.write_text(page(view), encoding="utf-8", newline="\n")
-    return out
-
-
 def page(view: Report) -> str:
     """Give the page of a view as one self-contained HTML text."""
     template = _environment(shipped("reports")).get_template(view.template)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from planner.commands import say
 from planner.commands.asking import made_words
+from planner.commands.files import named, renew
 from planner.commands.options import Json
 from planner.commands.questions import Page, finish
 from planner.commands.session import Session, current
@@ -66,7 +66,7 @@ def calendar(
 
     Example: bows calendar bows.ics
     """
-    from planner.commands.calendars import calendar_bytes
+    from planner.commands.calendars import CALENDAR, calendar_bytes
     from planner.commands.planning import due_view
 
     s = current()
@@ -74,8 +74,7 @@ def calendar(
     dues = due_view(s, led, hide=True)
     sheet = None if hide else bench_view(s, led, days=days)
     text, count = calendar_bytes(dues, sheet, zone=s.zone, stamp=s.now.moment)
-    path = Path(file).expanduser()
-    path.write_bytes(text)
+    path = renew(named(file), text, begins=CALENDAR)
     if json or s.json:
         say.as_json(
             {"schema": "spool-to-stall/calendar/1", "file": str(path), "events": count}

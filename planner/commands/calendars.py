@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from icalendar import Event
 
 MADE_BY = "-//Spool to Stall//bows//EN"
+CALENDAR = b"BEGIN:VCALENDAR\r\n"
+"""How such a file begins."""
 
 
 def calendar_bytes(

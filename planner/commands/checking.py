@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.commands import caching, say
+from planner.commands.files import named
 from planner.commands.session import Session
 from planner.errors import LogTrouble, NoShop, Refusal
 from planner.ledgers import laws
@@ -65,7 +66,7 @@ def run_backup(s: Session, target: str, *, json: bool) -> None:
     """Back up to a file, or to a dated one in a folder."""
     from planner.log.backup import back_up
 
-    path = Path(target).expanduser()
+    path = named(target)
     if path.is_dir():
         path = path / f"shop-{s.now.moment.astimezone(s.zone):%Y-%m-%d-%H%M%S}.bows"
     made = back_up(s.log, path, refold=fold_fingerprint)
@@ -83,10 +84,13 @@ def run_backup(s: Session, target: str, *, json: bool) -> None:
     say.talk("it holds names and addresses too: keep it as private as the shop file")
 
 
-def _write_lines(path: Path, lines: Any) -> int:
-    """Write lines to a new file that only its owner may read."""
+def _refuse_taken(path: Path) -> None:
     if path.exists():
         raise Refusal(f"{path} is there already.", instead="name another file")
+
+
+def _write_lines(path: Path, lines: Any) -> int:
+    """Write lines to a new file that only its owner may read."""
     count = 0
     try:
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
@@ -105,9 +109,12 @@ def run_export(s: Session, target: str, people: str | None, *, json: bool) -> No
     """Write the log as text, and the people beside it when asked."""
     from planner.log.export import export_lines, export_people
 
-    count = _write_lines(Path(target).expanduser(), export_lines(s.log)) - 1
+    paths = [named(told) for told in (target, people) if told]
+    for path in paths:
+        _refuse_taken(path)
+    count = _write_lines(paths[0], export_lines(s.log)) - 1
     if people:
-        _write_lines(Path(people).expanduser(), export_people(s.log))
+        _write_lines(paths[1], export_people(s.log))
     if json or s.json:
         say.as_json(
             {"schema": "spool-to-stall/export/1", "path": target, "events": count}
@@ -119,7 +126,7 @@ def run_export(s: Session, target: str, people: str | None, *, json: bool) -> No
 
 
 def _read_lines(source: str) -> list[str]:
-    path = Path(source).expanduser()
+    path = named(source)
     try:
         return path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
@@ -136,22 +143,21 @@ def _reason(error: Exception) -> str:
 
 def run_import(s: Session, source: str, people: str | None, *, json: bool) -> None:
     """Take an exported log into an empty shop, or one that is its beginning."""
-    from planner.log.export import import_lines, import_people
+    from planner.log.export import import_lines
 
     lines = _read_lines(source)
+    persons = _read_lines(people) if people else None
     fresh = not s.path.exists()
     if fresh:
         s.path.parent.mkdir(parents=True, exist_ok=True)
         Log.create(s.path).close()
     try:
-        head = import_lines(lines, s.log)
+        head = import_lines(lines, s.log, people=persons)
     except BaseException:
         if fresh:
             s.close()
             s.path.unlink()
         raise
-    if people:
-        import_people(_read_lines(people), s.log)
     if json or s.json:
         say.as_json(
             {"schema": "spool-to-stall/import/1", "events": head.seq,

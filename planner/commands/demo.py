@@ -10,6 +10,7 @@ from typing import Annotated, Any
 import typer
 
 from planner.commands import say
+from planner.commands.files import named
 from planner.commands.options import Json
 from planner.commands.session import FILE_NAME, Session, begin, current
 from planner.errors import Refusal
@@ -31,7 +32,7 @@ def demo(
 
     Example: bows demo demo-shop
     """
-    target = Path(folder).expanduser()
+    target = named(folder)
     path = target / FILE_NAME
     if path.exists():
         raise Refusal(

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import shlex
 import sys
 from collections import Counter
 from typing import Any
 
 from planner.commands import say
 from planner.commands.session import Session, current
-from planner.errors import LogTrouble, Trouble
+from planner.errors import LogTrouble, Trouble, Unreadable
 from planner.rules.base import plural
-from planner.values.text import quoted
+from planner.values.text import quoted, split_words
 
 _STOP = ("quit", "exit", "done", "end")
 LONGEST = 1_100_000
@@ -33,6 +32,9 @@ def log() -> None:
 
     s = current()
     s.ledgers()
+    if hasattr(sys.stdin, "reconfigure"):
+        # Bytes that are no text become letters that every rule refuses.
+        sys.stdin.reconfigure(errors="surrogateescape")
     command, totals, failed = get_command(app), Counter[str](), 0
     if sys.stdin.isatty():
         say.talk('A line an entry, such as "made 12 4in navy 95min"; "done" ends it.')
@@ -71,12 +73,9 @@ def _enter(s: Session, command: Any, line: str, totals: Counter[str]) -> bool:
         say.talk("That line is far too long; nothing of it was read.\n  try: it anew")
         return False
     try:
-        words = shlex.split(line, comments=True, posix=True)
-    except ValueError:
-        say.talk(
-            "That line has an open quotation mark or apostrophe.\n"
-            '  try: it in double quotes, such as: note "it\'s raining"'
-        )
+        words = split_words(line)
+    except Unreadable as trouble:
+        say.talk(f"{trouble.what}\n  try: {trouble.instead}")
         return False
     words = words[1:] if words[:1] == ["bows"] else words
     if not words:

@@ -9,6 +9,7 @@ import typer
 
 from planner.commands import say
 from planner.commands.asking import made_words, names
+from planner.commands.files import named, write_page
 from planner.commands.options import Json
 from planner.commands.planning import due_view, fair_view
 from planner.commands.questions import stock_view, stories_view, story_view
@@ -38,7 +39,7 @@ def report(
     Example: bows report
     """
     s = current()
-    target = Path(folder).expanduser() if folder else s.path.parent / "reports"
+    target = named(folder) if folder else s.path.parent / "reports"
     written, *_ = write_pages(s, target)
     if json or s.json:
         say.as_json(
@@ -53,8 +54,6 @@ def write_pages(
     s: Session, folder: Path
 ) -> tuple[list[Path], DueDates, FairPlan | None]:
     """Write every page into a folder; gives the paths and the two plans shown."""
-    from planner.pages import render
-
     led, made = s.ledgers(), made_words(s)
     folder.mkdir(parents=True, exist_ok=True)
     ahead = coming_fairs(led, s.today.isoformat())
@@ -75,7 +74,8 @@ def write_pages(
     views.append((ALL_SPOOLS, stories_view(s, led)))
     views += [(f"story-{code}.html", story_view(s, led, code)) for code in stories]
     paths = [
-        render(_linked(view, links, name), out=folder / name) for name, view in views
+        write_page(_linked(view, links, name), out=folder / name)
+        for name, view in views
     ]
     return paths, due, fair
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -17,6 +16,7 @@ from planner.commands.asking import (
     names,
     struck,
 )
+from planner.commands.files import named, write_page
 from planner.commands.options import AsOf, Json, KnownOn
 from planner.commands.session import Session, current
 from planner.errors import Unreadable
@@ -37,9 +37,7 @@ Page = Annotated[
 def finish(s: Session, view: Report, *, json: bool, page: str | None) -> bool:
     """Write the page if asked, and the JSON if asked; say whether to go on in words."""
     if page is not None:
-        from planner.pages import render
-
-        path = render(view, out=Path(page).expanduser())
+        path = write_page(view, out=named(page))
         say.talk(f"page written: {path}")
     if json or s.json:
         say.view_json(view)

@@ -16,6 +16,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from planner.commands import caching, say
+from planner.commands.files import named
 from planner.errors import HeadMoved, NoShop
 from planner.fold import Folder, Hypothetical, voided_entries
 from planner.ledgers.state import Ledgers
@@ -289,10 +290,10 @@ def shop_path(told: str | None) -> Path:
 
     A folder means the shop file in it.
     """
-    named = told or os.environ.get("BOWS_SHOP")
-    if not named:
+    said = told or os.environ.get("BOWS_SHOP")
+    if not said:
         return default_path()
-    path = Path(named).expanduser()
+    path = named(said)
     if path.is_dir() or (not path.exists() and not path.suffix):
         return path / FILE_NAME
     return path

@@ -15,6 +15,7 @@ import typer
 
 from planner.commands import say
 from planner.commands.asking import asked
+from planner.commands.files import named
 from planner.commands.options import AsOf, Json, KnownOn
 from planner.commands.session import current
 from planner.errors import Refusal, Unknown
@@ -44,7 +45,7 @@ def tables(
     Example: bows tables ledgers.db
     """
     s = current()
-    path = Path(file).expanduser()
+    path = named(file)
     _check_target(path)
     counts = _write(asked(s, as_of, known_on), path)
     if json or s.json:
@@ -147,7 +148,7 @@ def csv_table(
             sys.stdout.reconfigure(newline="")
         _write_csv(sys.stdout, found, led)
         return
-    path = Path(file).expanduser()
+    path = named(file)
     with _opened(path, replace=replace) as target:
         count = _write_csv(target, found, led)
     say.talk(f"{plural(count, 'row')} of {found.name} written: {path}")
@@ -161,6 +162,10 @@ def _table(name: str) -> Table:
 
 
 def _opened(path: Path, *, replace: bool) -> TextIO:
+    if replace and path.is_file() and _mark_of(path) is not None:
+        raise Refusal(
+            f"{path} is no table of text; it is left alone.", instead="another name"
+        )
     try:
         return path.open("w" if replace else "x", encoding="utf-8", newline="")
     except FileExistsError as error:

@@ -12,6 +12,7 @@ from typing import Annotated, Any
 import typer
 
 from planner.commands import say
+from planner.commands.files import named
 from planner.commands.folding import Folded, fold_log
 from planner.commands.options import DryRun, Json
 from planner.commands.session import Session, current
@@ -77,7 +78,7 @@ def take_in(
     if back is not None:
         s.write(lambda led: _back(s, back), dry_run=dry_run, json=json)
         return
-    path = Path(str(file)).expanduser()
+    path = named(str(file))
     lines, problems = read_lines(read_file(path))
     if not lines and not problems:
         say.talk(f"{path.name} has no lines below its header; nothing was entered")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands import say
+from planner.commands.files import PAGE, named, spare_hers, write_page
 from planner.commands.options import AsOf, DryRun, Json, KnownOn, On
 from planner.commands.session import Session, current
 from planner.errors import Unknown
@@ -164,20 +165,22 @@ def labels(
             led, batch=find_batch(led, batch), count=number, when=s.when(on)
         )
 
+    out = None if page is None else named(page)
+    if out is not None:
+        spare_hers(out, begins=PAGE)
     s.write(rule, dry_run=dry_run, json=json)
-    if page is not None:
-        _sheet(s, batch, number, Path(page).expanduser())
+    if out is not None:
+        _sheet(s, batch, number, out)
 
 
 def _sheet(s: Session, batch: str, count: int, out: Path) -> None:
     from planner.commands.asking import made_words
-    from planner.pages import render
     from planner.views.labels_builder import build
 
     led = s.ledgers()
     view = build(
         led, find_batch(led, batch), count=count, today=s.today, made=made_words(s)
     )
-    say.talk(f"sheet written: {render(view, out=out)}")
+    say.talk(f"sheet written: {write_page(view, out=out)}")
     for line in (*(f"not told yet: {m}" for m in view.missing), view.cautions[0]):
         say.talk(f"  ! {line}")

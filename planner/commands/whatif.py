@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from planner.commands import say
+from planner.commands.files import named
 from planner.commands.folding import fold_log
 from planner.commands.session import Session, begin, current
 from planner.commands.take_in import read_file
@@ -65,7 +66,7 @@ def what_if(
 
 def _file(told: str) -> Path:
     """Give her file, or else the example of that name that ships with the program."""
-    path = Path(told).expanduser()
+    path = named(told)
     if path.exists():
         return path
     from planner.pages import shipped

@@ -42,9 +42,13 @@ def export_lines(log: Log) -> Iterator[str]:
             yield _event_line(row)
 
 
-def import_lines(lines: Iterable[str], log: Log) -> Head:
+def import_lines(
+    lines: Iterable[str], log: Log, *, people: Iterable[str] | None = None
+) -> Head:
     """
     Take exported lines into an empty log, or one that is a beginning of theirs.
+
+    With the lines of exported people, these are taken too, or nothing is.
 
     Gives the head, which is that of the exported log.  Raises LogTrouble or Damaged,
     naming the line, and then nothing was written.
@@ -58,6 +62,8 @@ def import_lines(lines: Iterable[str], log: Log) -> Head:
             head = head_of(batch[-1])
         head = log.head() if head == START else head
         _refuse_other_end(header, head)
+        if people is not None:
+            _take_people(people, log)
     return head
 
 
@@ -75,15 +81,19 @@ def import_people(lines: Iterable[str], log: Log) -> int:
 
     Raises LogTrouble or Damaged, naming the line, and then nothing was written.
     """
+    with log.writing():
+        return _take_people(lines, log)
+
+
+def _take_people(lines: Iterable[str], log: Log) -> int:
     numbered = _numbered(lines)
     header = _header(numbered, PEOPLE_FORMAT)
-    with log.writing():
-        seals, kept = log.seals(), {row[0] for row in log.private_rows()}
-        rows = [_private_row(number, fields, seals) for number, fields in numbered]
-        if len(rows) != header.get("rows"):
-            raise Damaged("The file of people doesn't end where it should.")
-        new = [row for row in rows if row[0] not in kept]
-        log.insert((), new)
+    seals, kept = log.seals(), {row[0] for row in log.private_rows()}
+    rows = [_private_row(number, fields, seals) for number, fields in numbered]
+    if len(rows) != header.get("rows"):
+        raise Damaged("The file of people doesn't end where it should.")
+    new = [row for row in rows if row[0] not in kept]
+    log.insert((), new)
     return len(new)
 
 

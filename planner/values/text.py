@@ -17,6 +17,11 @@ _TRIGGERS = tuple("=+-@\t\r\n") + tuple("\uff1d\uff0b\uff0d\uff20")
 _PLAIN_NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 _MIXED = r"(?<![0-9/.])(?:([0-9]{1,6})[ -])?([0-9]{1,2})/(2|4|8|16|32|64)(?![0-9/])"
 _LOOSE_DOT = r"(?<![0-9])\.|\.(?![0-9])"
+_PIECE = re.compile(
+    r"""(?P<gap>[ \t\r\n]++)|(?P<plain>[^ \t\r\n'"\\]++)|'(?P<single>[^']*+)'"""
+    r"""|"(?P<double>(?:[^"\\]++|\\.)*+)"|\\(?P<kept>.)""",
+    re.DOTALL,
+)
 
 
 def quoted(text: str, *, longest: int = 40) -> str:
@@ -39,7 +44,7 @@ def is_hidden(letter: str) -> bool:
 
 def check_typed(text: str, *, what: str, longest: int, instead: str) -> str:
     """
-    Strip a short typed value after checking its length and for hidden characters.
+    Strip and compose (NFC) a short typed value; its length and letters are checked.
 
     Raises `Unreadable` when it is empty, has hidden characters or is longer than
     `longest` characters; the length is looked at first, so junk is refused fast.
@@ -49,7 +54,7 @@ def check_typed(text: str, *, what: str, longest: int, instead: str) -> str:
             f"That is {len(text):,} characters, far too long for {what}.",
             instead=instead,
         )
-    bare = text.strip(" \u00a0")
+    bare = unicodedata.normalize("NFC", text.strip(" \u00a0"))
     if not bare:
         raise Unreadable(f"Nothing was typed for {what}.", instead=instead)
     if any(is_hidden(letter) for letter in bare):
@@ -90,6 +95,39 @@ def _check_free_words(bare: str, *, what: str) -> None:
                 f"The {what} has a hidden character (U+{ord(letter):04X}) in it.",
                 instead=f"Type the {what} by hand on one line instead of pasting it.",
             )
+
+
+def split_words(line: str) -> list[str]:
+    """
+    Split a line into words as a shell does: quotes hold one together, # ends the line.
+
+    It takes a time in proportion to the line, which `shlex` doesn't: a note of a
+    million letters took it a minute.  Raises `Unreadable` for an open quotation mark.
+    """
+    words: list[list[str]] = [[]]
+    begun = False
+    at, end = 0, len(line)
+    while at < end and (begun or line[at] != "#"):
+        piece = _PIECE.match(line, at)
+        if piece is None:
+            raise Unreadable(
+                "That line has an open quotation mark or apostrophe.",
+                instead='it in double quotes, such as: note "it\'s raining"',
+            )
+        at = piece.end()
+        if begun and piece["gap"]:
+            words.append([])
+        begun = not piece["gap"]
+        if begun:
+            words[-1].append(_unquoted(piece))
+    return ["".join(pieces) for pieces in words if pieces]
+
+
+def _unquoted(piece: re.Match[str]) -> str:
+    """Take a piece of a word out of its quotes; a backslash keeps the next letter."""
+    if piece["double"] is not None:
+        return re.sub(r'\\(["\\])', r"\1", piece["double"])
+    return str(piece[piece.lastgroup or 0])
 
 
 def neutral_cell(value: object) -> str:

@@ -349,6 +349,14 @@ def test_a_shop_in_a_folder_that_may_only_be_read_takes_nothing(
         ("export '{there}'", "is there already"),
         ("export '{here}/no/log.jsonl'", "can't be written"),
         ("back-up '{there}'", "something at"),
+        ("export '{here}/new.jsonl' --people '{there}'", "is there already"),
+        ("calendar '{there}'", "is no such file of this program"),
+        ("stock --page '{there}'", "is no such file of this program"),
+        ("labels 3 B1 --page '{there}'", "is no such file of this program"),
+        ("due --page '{shop}'", "is no such file of this program"),
+        ("calendar '{shop}'", "is no such file of this program"),
+        ("csv stock '{shop}' --replace", "is no table of text"),
+        ("report '~nobody-here'", "a user this computer doesn't know"),
         ("report '{there}'", "can't be used: file exists"),
         ("stock --page '{here}'", "can't be used: is a directory"),
         ("due --page '{there}/page.html'", "can't be used"),
@@ -365,12 +373,14 @@ def test_files_of_hers_are_never_written_over(
     there = tmp_path / "there"
     there.write_text("mine")
 
-    said = typed(line.format(here=tmp_path, there=there))
+    before = sorted(tmp_path.iterdir())
+    said = typed(line.format(here=tmp_path, there=there, shop=shop))
 
     assert (said.code, said.out) == (2, "")
     assert what in said.err
     assert "Errno" not in said.err
     assert there.read_text() == "mine"
+    assert sorted(tmp_path.iterdir()) == before
     assert shop.read_bytes() == small_shop()
 
 
@@ -442,3 +452,57 @@ def test_typing_only_a_group_shows_its_commands(typed: Typed, shop: Path) -> Non
 
     assert (said.code, said.err) == (2, "")
     assert "Enter an order taken" in said.out
+
+
+def test_a_page_of_ours_is_written_anew(typed: Typed, tmp_path: Path) -> None:
+    """And only its owner may read it, since it may name people."""
+    put(tmp_path)
+    page = tmp_path / "page.html"
+    for bows in (1, 2):
+        assert typed(f"have {bows} 4in white").code == 0
+        assert typed(f"stock --page '{page}'").code == 0
+
+    assert ">3<" in page.read_text("utf-8")
+    if os.name != "nt":
+        assert page.stat().st_mode & 0o777 == 0o600
+
+
+def test_people_that_can_not_be_taken_leave_the_shop_without_the_log(
+    typed: Typed, shop: Path, tmp_path: Path
+) -> None:
+    """Both files come in, or neither."""
+    assert typed(f"export '{tmp_path}/log' --people '{tmp_path}/people'").code == 0
+    (tmp_path / "people").write_text("{}")
+    fresh = tmp_path / "fresh.bows"
+    words = f"import '{tmp_path}/log' --people '{tmp_path}/people'"
+
+    said = typed(words, shop=fresh)
+
+    assert said.code == 2
+    assert "is no spool-to-stall people" in said.err
+    assert not fresh.exists()
+
+
+def test_bytes_that_are_no_text_end_no_evening(
+    typed: Typed, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """They are refused like any junk, and the next line is entered."""
+    data = b"have 1 4in red\nhave 1 \xff\xfe\nhave 1 4in white\n"
+    stream = io.TextIOWrapper(io.BytesIO(data), encoding="utf-8")
+    monkeypatch.setattr(sys, "stdin", stream)
+
+    said = typed("log")
+
+    assert "so far: 2 entries (2 × have)" in said.out
+    assert "hidden character" in said.err
+
+
+def test_a_name_with_a_decomposed_accent_finds_its_thing(
+    typed: Typed, shop: Path
+) -> None:
+    """Names are kept composed; some keyboards and files give them in pieces."""
+    assert typed("colour cre\u0301me --hex '#f5eedc'").code == 0
+    assert typed("ribbon cre\u0301me 1.5in").code == 0
+
+    assert typed("in cre\u0301me 1.5in 50yd").code == 0
+    assert typed("in cr\u00e9me 1.5in 50yd").code == 0

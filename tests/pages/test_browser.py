@@ -10,7 +10,7 @@ from pathlib import Path
 import page_samples as samples
 import pytest
 
-from planner.pages import render
+from planner.commands.files import write_page
 
 pytestmark = pytest.mark.browser
 
@@ -102,7 +102,7 @@ def _browser():
 def _files(tmp_path_factory):
     folder = tmp_path_factory.mktemp("a folder with reports")
     return {
-        name: render(view, out=folder / f"{name}.html")
+        name: write_page(view, out=folder / f"{name}.html")
         for name, view in samples.reports().items()
     }
 

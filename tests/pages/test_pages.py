@@ -9,8 +9,9 @@ import page_samples as samples
 import pytest
 from jinja2 import UndefinedError
 
+from planner.commands.files import write_page
 from planner.errors import Trouble
-from planner.pages import page, render, shipped
+from planner.pages import page, shipped
 from planner.views.common import Report
 
 REPORTS = samples.reports()
@@ -42,7 +43,7 @@ def test_a_page_is_written_where_she_asks_for_it(tmp_path):
     """Folders on the way are made, and the file is given back."""
     out = tmp_path / "a folder" / "stock.html"
 
-    assert render(samples.stock(), out=out) == out
+    assert write_page(samples.stock(), out=out) == out
     assert out.read_text(encoding="utf-8") == page(samples.stock())
 
 

@@ -1,11 +1,13 @@
 """Words: what goes in is clean, what goes out to a sheet is harmless."""
 
+import shlex
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.errors import Absurd, Unreadable
-from planner.values.text import clean, neutral_cell, quoted, slug
+from planner.values.text import clean, neutral_cell, quoted, slug, split_words
 
 from .helpers import helps_or, outcome
 
@@ -89,3 +91,33 @@ def test_no_text_cell_starts_a_formula(text):
 
     if cell[:1] and cell[0] in "=+-@\t\r\n":
         float(cell)
+
+
+@given(st.text("ab \t\n'\"\\é#", max_size=12))
+def test_a_line_falls_into_words_as_in_a_shell(line):
+    """As the standard library splits it; it takes a # within a word for a remark."""
+    try:
+        told = shlex.split(line)
+    except ValueError:
+        told = None
+    try:
+        split = split_words(line.replace("#", "x"))
+    except Unreadable:
+        split = None
+
+    assert split == (told and [word.replace("#", "x") for word in told])
+
+
+def test_a_remark_begins_with_a_word_and_not_within_one():
+    """A colour's value stays whole, and so does what stands in quotes."""
+    assert split_words("colour sea#1 '#123456' # as the sample") == [
+        "colour", "sea#1", "#123456",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("piece", ["a", "\\a", "''", "'a'", '"a"', " a", '\\"'])
+def test_a_line_of_a_megabyte_is_split_in_a_moment(piece):
+    """However many pieces it falls into (it would take minutes else)."""
+    line = piece * (1_000_000 // len(piece))
+
+    assert "".join(split_words(line)).strip('a"') == ""
