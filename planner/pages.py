@@ -32,6 +32,7 @@ from planner.views.stock import StockMatrix
 from planner.views.stories import Stories
 from planner.views.story import SpoolStory
 from planner.views.strip import strip_picture
+from planner.views.tally import TallySheet
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -87,12 +88,14 @@ def _pictures(view: Report) -> dict[str, Any]:
         }
     if isinstance(view, HowGoodReport):
         return {"calibration": calibration_picture(view.groups)}
-    if isinstance(view, StockMatrix | FairPlan | FairSettlement):
+    if isinstance(view, StockMatrix | FairPlan | FairSettlement | TallySheet):
         return {"cells": _cells(view)}
     return {}
 
 
-def _cells(view: StockMatrix | FairPlan | FairSettlement) -> dict[tuple[str, str], Any]:
+def _cells(
+    view: StockMatrix | FairPlan | FairSettlement | TallySheet,
+) -> dict[tuple[str, str], Any]:
     return dict(grid(view.cells))
 
 

@@ -122,6 +122,7 @@ WHERE: dict[str, Any] = {
         "off": "fairs:off",
         "plan": "planning:fair_plan",
         "accept": "planning:fair_accept",
+        "tally": "settling:tally",
         "pack": "fairs:pack",
         "top-up": "fairs:top_up",
         "open": "fairs:open_day",

@@ -31,6 +31,7 @@ from planner.rules.finding import find_fair
 
 if TYPE_CHECKING:
     from planner.views.settlement import FairSettlement
+    from planner.views.tally import TallySheet
 
 
 def settle(
@@ -176,6 +177,38 @@ def _say_settlement(view: FairSettlement) -> None:
         say.out(view.score.words)
     for line in view.rests_on:
         say.out(f"  · {line}")
+
+
+def tally(fair: Code = None, json: Json = False, page: Page = None) -> None:
+    """
+    Lay out a sheet to print for a fair's day: a box to tick for every bow brought.
+
+    Example: bows fair tally --page tally.html
+    """
+    from planner.views.tally_builder import build
+
+    s = current()
+    led = s.ledgers()
+    view = build(led, at_hand(s, led, fair), today=s.today, made=made_words(s))
+    if finish(s, view, json=json, page=page):
+        _say_tally(view)
+
+
+def _say_tally(view: TallySheet) -> None:
+    if not view.cells:
+        say.out(f"Nothing is packed or planned for {view.fair} yet.")
+        return
+    cells = {(cell.colour, cell.size): cell.brought for cell in view.cells}
+    rows = [
+        [colour.name, *("." * cells.get((colour.key, size.key), 0)
+                        for size in view.sizes), f"___ / {total.brought}"]
+        for colour, total in zip(view.colours, view.colour_totals, strict=True)
+    ]  # fmt: skip
+    foot = [f"___ / {total.brought}" for total in view.size_totals]
+    rows.append(["sold", *foot, f"___ / {view.brought}"])
+    say.out(f"{view.fair}, {view.day}. {view.rests}")
+    say.table(["colour", *(size.short for size in view.sizes), "sold"], rows)
+    say.out("to print it, with boxes to tick: bows fair tally --page tally.html")
 
 
 def _latest(s: Session, led: Ledgers, told: str | None) -> Fair:

@@ -214,7 +214,7 @@ def _kind(cast: Forecast, good: Good, bring: int, there: int) -> KindPlan:
         sold=float(law.sold(bring)), left=float(law.left(bring)),
         sell_out=float(law.sf(bring - 1)) if bring else 1.0,
         price=good.price, cost=good.cost, minutes=good.minutes,
-        own=cast.own(good.kind), seen=cast.seen[good.kind],
+        own=cast.own(good.kind), seen=cast.seen[good.kind], lent=cast.lent(good.kind),
     )  # fmt: skip
 
 

@@ -62,6 +62,11 @@ class Forecast:
         """Give the weight of a kind's own history."""
         return float(self.pooled.own[self.kinds.index(kind)])
 
+    def lent(self, kind: str) -> float:
+        """Give the wishes for a kind that its size and colour alone would say."""
+        at = self.kinds.index(kind)
+        return float(self.pooled.mean_of_neighbours[at]) * self.exposure
+
     def draws(self, kinds: Sequence[str], *, size: int, seed: int) -> Floats:
         """Draw joint demands of some kinds, shape (size, kinds)."""
         at = [self.kinds.index(kind) for kind in kinds]

@@ -10,7 +10,7 @@ the colour not noticed are shared over what is missing of that pattern.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from planner.ledgers.bows import UNNOTICED
@@ -43,7 +43,11 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class FairTold:
-    """One settled fair: its hours and crowd, its weight, and what it told by kind."""
+    """
+    One settled fair: its hours and crowd, its weight, and what it told by kind.
+
+    `outs` are the day and hour of each kind that sold out, the hour None if not noted.
+    """
 
     code: str
     hours: float
@@ -53,6 +57,7 @@ class FairTold:
     unnoticed: int
     indoor: bool
     day: str
+    outs: Mapping[str, tuple[str, str | None]] = field(default_factory=dict)
 
 
 def fairs_told(led: Ledgers, fair: Fair) -> list[FairTold]:
@@ -71,16 +76,24 @@ def fair_told(fair: Fair, ahead: date) -> FairTold:
     """Read what one fair told, its weight as seen from a day ahead of it."""
     age = (ahead - date.fromisoformat(fair.last_day)).days
     unnoticed = {k: n for k, n in fair.sold.items() if k.endswith(UNNOTICED) and n > 0}
+    kinds = kinds_told(fair)
     return FairTold(
         code=fair.code,
         hours=fair.open_minutes / 60,
         crowd=crowd_of(fair),
         weight=float(0.5 ** (max(age, 0) / HALF_LIFE)),
-        kinds=kinds_told(fair),
+        kinds=kinds,
         unnoticed=sum(unnoticed.values()),
         indoor=fair.indoor,
         day=fair.first_day,
+        outs={k: _out(fair, k) for k, row in kinds.items() if row.sold_out},
     )
+
+
+def _out(fair: Fair, kind: str) -> tuple[str, str | None]:
+    """Give when a kind sold out, as told; else the last day, its hour not noted."""
+    told = ((day, hour) for one, day, hour in fair.sold_out if one == kind)
+    return next(told, (fair.last_day, None))
 
 
 def kinds_told(fair: Fair) -> dict[str, Told]:
@@ -186,4 +199,5 @@ def seen_of(told: Sequence[FairTold], kind: str, guessed: int | None) -> KindSee
         sold_out=sum(row.sold_out for row in rows),
         sold=sum(row.sold for row in rows),
         guessed=guessed,
+        outs=tuple(one.outs[kind] for one in reversed(told) if kind in one.outs),
     )

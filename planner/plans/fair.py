@@ -21,13 +21,15 @@ class KindSeen:
     """
     What past fairs told of a kind: how often brought, sold out, and bows sold.
 
-    `guessed` are the bows she guessed for it, if she did.
+    `guessed` are the bows she guessed for it, if she did; `outs` the day and hour
+    (None: nobody noted it) of each sell-out, the newest first.
     """
 
     brought: int = 0
     sold_out: int = 0
     sold: float = 0.0
     guessed: int | None = None
+    outs: tuple[tuple[str, str | None], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +39,8 @@ class KindPlan:
 
     `bring` = `have` + `make` bows, `stall` of those on the stall already; `wanted` are
     the bows expected to be asked for, `sold` and `left` what is expected of those
-    brought; `sell_out` is P(all sell); `spread` are quantiles of the wishes.
+    brought; `sell_out` is P(all sell); `spread` are quantiles of the wishes;
+    `lent` are the wishes that its size and colour alone would say.
     `price` and `cost` (materials of a new bow) are minor units, `minutes` those of
     one bow with its share of the set-up; `own` is the weight of its own history.
     """
@@ -57,6 +60,7 @@ class KindPlan:
     seen: KindSeen
     stall: int = 0
     spread: Quantiles | None = None
+    lent: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,6 +34,8 @@ class FairCell(View):
     """The same, ready to show."""
     own_weight: float
     """Share of the kind's own history in its forecast, 0 to 1; the rest is lent."""
+    sold_out_on: tuple[str, ...] = ()
+    """When it sold out before, in words, the newest first."""
     why: str
     """What the forecast rests on: own history against its neighbours."""
 

@@ -24,6 +24,7 @@ from planner.views.fair_plan import (
     FairTotal,
     MakeNext,
 )
+from planner.views.fair_reasons import out_words, why
 from planner.views.fair_words import rests_on
 from planner.views.foot import foot
 
@@ -133,7 +134,7 @@ def _cell(cat: Catalogue, kind: KindPlan) -> FairCell:
         sell_out=round(kind.sell_out, 4), sell_out_shown=_per_cent(kind.sell_out),
         left_over=round(kind.left, 2), left_over_shown=f"{kind.left:.1f}",
         own_weight=round(kind.own, 4),
-        why=_why(kind),
+        sold_out_on=tuple(out_words(x) for x in kind.seen.outs), why=why(kind),
     )  # fmt: skip
 
 
@@ -143,23 +144,6 @@ def _per_cent(share: float) -> str:
     if whole == 0 and share > 0:
         return "under 1 %"
     return "over 99 %" if whole == 100 and share < 1 else f"{whole} %"
-
-
-def _why(kind: KindPlan) -> str:
-    seen = kind.seen
-    if not seen.brought:
-        said = "never at a fair: its size and colour speak for it"
-    else:
-        lean = "mostly its own" if kind.own >= 0.5 else "mostly its neighbours"
-        said = f"{lean}: {_history(kind)}"
-    return said if seen.guessed is None else f"{said}; you guessed {seen.guessed}"
-
-
-def _history(kind: KindPlan) -> str:
-    seen = kind.seen
-    fairs_told = f"{seen.brought} fair{'' if seen.brought == 1 else 's'}"
-    said = f"sold {seen.sold:.0f} at {fairs_told}"
-    return said if not seen.sold_out else f"{said}, sold out at {seen.sold_out}"
 
 
 def _sums(cells: Iterable[FairCell]) -> dict[str, int]:

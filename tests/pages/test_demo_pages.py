@@ -37,6 +37,7 @@ ASKED = {
     "bench": ["bench"],
     "how-good": ["how-good"],
     "settlement": ["fair", "settlement"],
+    "tally": ["fair", "tally", "F1"],
     "labels": ["labels", "12", "B12"],
 }
 """Pages that are written when asked for, and the questions."""

@@ -88,15 +88,19 @@ def kind(code: str, bring: int, have: int, price: int, **more: object) -> KindPl
     made = KindPlan(
         kind=code, bring=bring, have=have, make=bring - have, wanted=0.8 * bring,
         sold=0.7 * bring, left=0.3 * bring, sell_out=0.25, price=price, cost=10.0,
-        minutes=10.0, own=0.6, seen=KindSeen(4, 1, 12.5, None),
+        minutes=10.0, own=0.6, seen=KindSeen(4, 1, 12.5, None), lent=2.4,
     )  # fmt: skip
     return replace(made, **more)  # type: ignore[arg-type]
 
 
+OUTS = (
+    ("2026-10-24", "13:10"), ("2026-09-06", None), ("2026-03-07", None),
+    ("2025-11-02", "15:00"),
+)  # fmt: skip
 PLAN = FairPlan(
     fair="F1", today="2026-11-25", head="5c" * 32,
     kinds=(
-        kind(NAVY, 6, 3, 900, sell_out=0.996, seen=KindSeen(4, 1, 12.5, 6)),
+        kind(NAVY, 6, 3, 900, sell_out=0.996, seen=KindSeen(4, 1, 12.5, 6, OUTS)),
         kind(MINI, 2, 2, 450, own=0.1, seen=KindSeen(1, 0, 1.0, None)),
         kind(RED, 4, 4, 900, sell_out=0.001, seen=KindSeen()),
         kind("mini-2:red", 0, 0, 450, wanted=3.2, seen=KindSeen(2, 2, 4.0, None)),
@@ -140,19 +144,27 @@ def test_cells_are_what_is_brought_size_by_size_and_sum_to_the_totals() -> None:
         shown.FairCell(
             size="2in", colour="navy", kind="2in navy", bring=2, have=2, make=0,
             sell_out=0.25, sell_out_shown="25 %", left_over=0.6, left_over_shown="0.6",
-            own_weight=0.1, why="mostly its neighbours: sold 1 at 1 fair",
+            own_weight=0.1,
+            why="1.6 wanted: own sales count 10 %, its neighbours (who say 2.4) 90 %; "
+            "sold 1 at 1 fair",
         ),
         shown.FairCell(
             size="4in", colour="red", kind="4in cherry", bring=4, have=4, make=0,
             sell_out=0.001, sell_out_shown="under 1 %", left_over=1.2,
             left_over_shown="1.2", own_weight=0.6,
-            why="never at a fair: its size and colour speak for it",
+            why="3.2 wanted, as its size and colour say: never at a fair",
         ),
         shown.FairCell(
             size="4in", colour="navy", kind="4in navy", bring=6, have=3, make=3,
             sell_out=0.996, sell_out_shown="over 99 %", left_over=1.8,
             left_over_shown="1.8", own_weight=0.6,
-            why="mostly its own: sold 12 at 4 fairs, sold out at 1; you guessed 6",
+            sold_out_on=(
+                "24 Oct 2026 at 13:10", "6 Sep 2026", "7 Mar 2026",
+                "2 Nov 2025 at 15:00",
+            ),
+            why="4.8 wanted: own sales count 60 %, its neighbours (who say 2.4) 40 %; "
+            "sold 12 at 4 fairs; sold out 24 Oct 2026 at 13:10, 6 Sep 2026 and 2 times "
+            "before; you guessed 6",
         ),
     )  # fmt: skip
 

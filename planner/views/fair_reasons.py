@@ -1,0 +1,46 @@
+"""Why a number of the fair plan is what it is, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from planner.plans.fair import KindPlan
+from planner.values.daywords import MONTHS
+
+NEWEST = 2
+"""How many sell-outs are named."""
+
+
+def why(kind: KindPlan) -> str:
+    """Say what a kind's forecast rests on: its own history against its neighbours'."""
+    return "; ".join(_reasons(kind))
+
+
+def _reasons(kind: KindPlan) -> Iterator[str]:
+    seen = kind.seen
+    if not seen.brought:
+        yield f"{kind.wanted:.1f} wanted, as its size and colour say: never at a fair"
+    else:
+        own = round(100 * kind.own)
+        yield (
+            f"{kind.wanted:.1f} wanted: own sales count {own} %, its neighbours (who "
+            f"say {kind.lent:.1f}) {100 - own} %"
+        )
+        fairs_told = f"{seen.brought} fair{'' if seen.brought == 1 else 's'}"
+        yield f"sold {seen.sold:.0f} at {fairs_told}"
+    if seen.outs:
+        named = ", ".join(out_words(one) for one in seen.outs[:NEWEST])
+        more = len(seen.outs) - NEWEST
+        times = "once" if more == 1 else f"{more} times"
+        also = f" and {times} before" if more > 0 else ""
+        yield f"sold out {named}{also}"
+    if seen.guessed is not None:
+        yield f"you guessed {seen.guessed}"
+
+
+def out_words(out: tuple[str, str | None]) -> str:
+    """Say when a kind sold out: the day, and the hour if it was noted."""
+    day = date.fromisoformat(out[0])
+    said = f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+    return f"{said} at {out[1]}" if out[1] else said
