@@ -28,8 +28,8 @@ def due_view(
     s: Session, led: Ledgers, *, hide: bool = False, as_of: str = "", known_on: str = ""
 ) -> DueDates:
     """Build the due dates."""
+    from planner.engines.draws import DRAWS
     from planner.engines.due import due_dates
-    from planner.engines.odds import DRAWS
     from planner.views.due_builder import build
 
     now = s.now.moment.astimezone(s.zone)

@@ -16,7 +16,7 @@ from planner.commands.session import Session, current
 from planner.errors import Absurd, Unreadable
 from planner.ledgers.state import Ledgers
 from planner.rules import orders
-from planner.rules.base import Proposal
+from planner.rules.base import Proposal, next_code
 from planner.rules.finding import find_unit
 from planner.rules.pricing import wanted
 from planner.values.daywords import spoken
@@ -71,13 +71,14 @@ def rush(
         raise Absurd(f"{over} is over.", instead="bows rush 6 4in navy --due fri")
 
     def answer(led: Ledgers, *, priced: bool) -> RushAnswer:
-        from planner.engines.odds import DRAWS
+        from planner.engines.draws import DRAWS
         from planner.engines.rush import rush as ask
 
         return ask(
             led, now=s.now.moment.astimezone(s.zone), today=s.today,
             kind=find_unit(led, words)[0], count=count, due=date.fromisoformat(day),
             hour=hour, post_days=post_days, draws=DRAWS, costs=priced,
+            code=next_code(led, "O"),
         )  # fmt: skip
 
     def rule(led: Ledgers) -> Proposal:
@@ -180,13 +181,13 @@ def promise(
     s, count = current(), parse_count(quantity, what="bows")
 
     def answer(led: Ledgers) -> Promise:
-        from planner.engines.odds import DRAWS
+        from planner.engines.draws import DRAWS
         from planner.engines.rush import promise as ask
 
         return ask(
             led, now=s.now.moment.astimezone(s.zone), today=s.today,
             kind=find_unit(led, words)[0], count=count, draws=DRAWS,
-            post_days=post_days,
+            post_days=post_days, code=next_code(led, "O"),
         )  # fmt: skip
 
     def rule(led: Ledgers) -> Proposal:
@@ -196,7 +197,7 @@ def promise(
         day = _nth_day(found, take or 1)
         way = way_on(
             led, now=s.now.moment.astimezone(s.zone), today=s.today, kind=found.kind,
-            count=count, due=day, post_days=post_days,
+            count=count, due=day, post_days=post_days, code=next_code(led, "O"),
         )  # fmt: skip
         return _taken(s, led, words, way, person=person, price=price,
                       post_days=post_days, is_rush=False)  # fmt: skip

@@ -12,6 +12,7 @@ all draws at once.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,9 +20,6 @@ from numpy.typing import NDArray
 from planner.engines.forecast import Floats
 
 Ints = NDArray[np.int64]
-
-TINY = 1e-7
-"""Bench minutes that are none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,16 +45,17 @@ def off_bench(bench: Bench, work: Floats, release: Ints) -> Floats:
     are sittings for never). Gives (tasks, draws).
     """
     free = bench.rate * bench.length[:, None]
-    # Clock minutes that go by for each bench minute: no matter where nothing is done.
-    slow = np.divide(1.0, bench.rate, out=np.zeros_like(free), where=bench.rate > 0)
-    end = bench.start + bench.length
     done = np.full(work.shape, np.inf)
     here = _all_here(release)
     if here and len(free):
-        done[:here] = _in_turn(free, slow, end, work[:here])
+        _in_turn(bench, running(free), running(work[:here]), done[:here])
+    if here < len(work):
         free = _left_over(free, work[:here].sum(axis=0))
-    for task in range(here, len(work)):
-        _place(free, slow, end, work[task], release[task], done[task])
+        # Clock minutes that go by for each bench minute: any where nothing is done.
+        slow = np.divide(1.0, bench.rate, out=np.zeros_like(free), where=free > 0)
+        end = bench.start + bench.length
+        for task in range(here, len(work)):
+            _place(free, slow, end, work[task], release[task], done[task])
     return done
 
 
@@ -66,27 +65,48 @@ def _all_here(release: Ints) -> int:
     return int(waits[0]) if waits.size else len(release)
 
 
-def _in_turn(free: Floats, slow: Floats, end: Floats, work: Floats) -> Floats:
-    """Place tasks that are all here: find the sitting each total falls into."""
-    gone = np.ascontiguousarray(np.cumsum(free, axis=0).T)
-    wanted = np.ascontiguousarray(np.cumsum(work, axis=0).T)
-    draws, sittings = gone.shape
-    # Rows are put end to end with a step between, so that one search does for all.
-    step = max(float(gone[:, -1].max()), float(wanted.max())) + 1.0
-    rows = np.arange(draws)[:, None]
-    at = np.searchsorted((gone + step * rows).ravel(), wanted + (step * rows - TINY))
-    never = at >= (rows + 1) * sittings
-    at = np.where(never, 0, at)
-    unused = np.maximum(gone.ravel()[at] - wanted, 0.0)
-    moment = end[at - rows * sittings * ~never]
-    moment -= unused * np.ascontiguousarray(slow.T).ravel()[at]
-    moment[never] = np.inf
-    return np.asarray(moment.T)
+def running(rows: Floats) -> Floats:
+    """Add up row by row: numpy's own running sum down the columns is slower by far."""
+    total = np.array(rows, dtype=np.float64)
+    for at in range(1, len(total)):
+        total[at] += total[at - 1]
+    return total
+
+
+def _in_turn(bench: Bench, gone: Floats, wanted: Floats, done: Floats) -> None:
+    """
+    Place tasks that are all here: find the sitting each total falls into.
+
+    gone (sittings, draws), wanted (tasks, draws): bench minutes up to the end of each.
+    Compared in single precision: what a total is over by that can't be told fits.
+    """
+    ends, totals = gone.astype(np.float32), wanted.astype(np.float32)
+    most, least = ends.max(axis=1), ends.min(axis=1)
+    sittings, draws = gone.shape
+    column, end = np.arange(draws), bench.start + bench.length
+    for task, total in enumerate(totals):
+        # Before `first` a sitting is over in every draw, and none reaches `last`.
+        first = int(np.searchsorted(most, total.min()))
+        last = int(np.searchsorted(least, total.max()))
+        over = (ends[first:last] < total).view(np.uint8)
+        at = np.add.reduce(over, axis=0, dtype=_small(last - first)).astype(np.intp)
+        at += first
+        where = np.minimum(at, sittings - 1) * draws + column
+        unused = np.maximum(gone.take(where) - wanted[task], 0.0)
+        rate = bench.rate.take(where)
+        moment = end.take(at, mode="clip")
+        moment -= np.divide(unused, rate, out=np.zeros(draws), where=rate > 0)
+        np.copyto(done[task], moment, where=at < sittings)
+
+
+def _small(most: int) -> type[np.unsignedinteger[Any]]:
+    """Give the least type that can count so far."""
+    return np.uint8 if most < 256 else np.uint16
 
 
 def _left_over(free: Floats, taken: Floats) -> Floats:
     """Give what is left of each sitting once so many minutes are taken in order."""
-    before = np.cumsum(free, axis=0) - free
+    before = running(free) - free
     return np.asarray(free - np.clip(taken - before, 0.0, free))
 
 

@@ -38,7 +38,8 @@ from planner.ledgers.state import Ledgers
 from planner.plans.due import Basis, DayPlan, DuePlan, OrderPlan, State
 
 if TYPE_CHECKING:
-    from planner.engines.odds import Draws, Odds
+    from planner.engines.draws import Draws
+    from planner.engines.odds import Odds
 
 ROOM = 0.3
 """Share of the bench time looked at that work may take at median, for draws to fit."""
@@ -73,7 +74,7 @@ def chances_of(ahead: Ahead, draws: int) -> Draws | None:
     """Get ready to draw; None for no draws."""
     if not draws:
         return None
-    from planner.engines.odds import Draws
+    from planner.engines.draws import Draws
 
     return Draws(ahead, draws)
 

@@ -15,8 +15,10 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.engines.forecast import Floats, Normals, Share, normals
+from planner.engines.luck import Singles
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import fairs_on
 from planner.ledgers.orders import CALLED_OFF, OPEN, orders
@@ -78,22 +80,31 @@ class Worked:
         worked, missed = self.after_worked.mean, self.after_missed.mean
         return (1 - missed) / (1 - missed + worked)
 
-    def draw(self, rng: np.random.Generator, size: int, sittings: int) -> Floats:
-        """Draw the share worked of each sitting ahead, (sittings, size)."""
-        means, spreads = self.log_share.draw(rng, size)
-        logs = means[:, 0] + spreads * rng.standard_normal((sittings, size))
-        share = np.exp(np.clip(logs, math.log(LEAST), math.log(MOST)))
-        return share * self._kept(rng, size, sittings)
+    def draw(
+        self, rng: np.random.Generator, noise: Singles, luck: Singles
+    ) -> tuple[Singles, NDArray[np.bool_]]:
+        """
+        Give the log share worked of each sitting ahead, and whether it is kept.
 
-    def _kept(self, rng: np.random.Generator, size: int, sittings: int) -> Floats:
-        """Draw runs of sittings kept (1) and missed (0)."""
-        first = self.after_worked.draw(rng, size)
-        again = self.after_missed.draw(rng, size)
-        chance = rng.random((sittings, size))
-        kept = np.empty((sittings, size))
-        missed = np.full(size, self.missed_last)
-        for at in range(sittings):
-            missed = chance[at] < np.where(missed, again, first)
+        noise (normal), luck (uniform) and both answers are (sittings, draws).
+        """
+        size = noise.shape[1]
+        means, spreads = self.log_share.draw(rng, size)
+        logs = spreads.astype(np.float32) * noise + means[:, 0].astype(np.float32)
+        first, again = (
+            law.draw(rng, size) for law in (self.after_worked, self.after_missed)
+        )
+        return (
+            np.clip(logs, math.log(LEAST), math.log(MOST)),
+            self._kept(luck, first, again),
+        )  # fmt: skip
+
+    def _kept(self, luck: Singles, first: Floats, again: Floats) -> NDArray[np.bool_]:
+        """Make runs of sittings kept and missed, by the two chances to miss one."""
+        kept = np.empty(luck.shape, dtype=np.bool_)
+        missed = np.full(luck.shape[1], self.missed_last)
+        for at, chance in enumerate(luck):
+            missed = chance < np.where(missed, again, first)
             kept[at] = ~missed
         return kept
 

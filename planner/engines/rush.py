@@ -12,8 +12,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from planner.engines.draws import DRAWS, Draws
 from planner.engines.due import SAFE, chances_of, far_enough, plan
-from planner.engines.odds import DRAWS, Draws, chances
+from planner.engines.odds import chances
 from planner.engines.work import Ahead, draft
 from planner.events.fields import LineItem
 from planner.ledgers.catalogue import catalogue
@@ -32,7 +33,7 @@ from planner.plans.rush import (
 )
 
 RUSH = "rush"
-"""Code of the order that is only supposed."""
+"""Code of the order that is only supposed, where the one it would get isn't known."""
 SCANNED = 60
 """Due days tried, from today on."""
 SHIFT = timedelta(minutes=1)
@@ -60,6 +61,7 @@ class Asked:
 def rush(
     led: Ledgers, *, now: datetime, today: date, kind: str, count: int, due: date,
     hour: str | None = None, post_days: int = 0, draws: int = 0, costs: bool = False,
+    code: str = RUSH,
 ) -> RushAnswer:  # fmt: skip
     """
     Say whether `count` of a kind (or set) could be ready when due.
@@ -67,13 +69,14 @@ def rush(
     Days from today on are tried one by one for the earliest that could be promised
     at no other order's cost, as the chance need not rise with the day.  draws: how
     many stand behind the chances, and then the ways are found too; 0 for medians
-    alone.  costs: whether to say what each way costs (the fair is planned anew).
+    alone.  costs: whether to say what each way costs (the fair is planned anew).  code:
+    what the order would be called, for its draws hang on that.
 
     Raises:
         Unknown: when there is no such pattern.
     """
     wanted = Order(
-        RUSH, state=OPEN, lines=_lines(led, kind, count), due=due.isoformat(),
+        code, state=OPEN, lines=_lines(led, kind, count), due=due.isoformat(),
         hour=hour, rush=True, post_days=post_days,
     )  # fmt: skip
     asked, after = ask(led, now, today, wanted, draws)
@@ -87,7 +90,7 @@ def rush(
 
 def answered(asked: Asked, after: DuePlan, *, kind: str, count: int) -> RushAnswer:
     """Put the answer together from the plan with the rush in it."""
-    wanted, own = asked.wanted, after.order(RUSH)
+    wanted, own = asked.wanted, after.order(asked.wanted.code)
     moved = moves(asked, after)
     last = asked.ahead.clock.first + timedelta(days=SCANNED)
     earliest = (
@@ -104,7 +107,7 @@ def answered(asked: Asked, after: DuePlan, *, kind: str, count: int) -> RushAnsw
 
 def promise(
     led: Ledgers, *, now: datetime, today: date, kind: str, count: int, draws: int,
-    post_days: int = 0, levels: Sequence[float] = LEVELS,
+    post_days: int = 0, levels: Sequence[float] = LEVELS, code: str = RUSH,
 ) -> Promise:  # fmt: skip
     """
     Name the first due day for each chance at which nobody else's promise falls.
@@ -114,7 +117,7 @@ def promise(
     """
     last = today + timedelta(days=SCANNED)
     wanted = Order(
-        RUSH, state=OPEN, lines=_lines(led, kind, count), due=last.isoformat(),
+        code, state=OPEN, lines=_lines(led, kind, count), due=last.isoformat(),
         post_days=post_days,
     )  # fmt: skip
     asked, after = ask(led, now, today, wanted, draws)
@@ -125,17 +128,17 @@ def promise(
         after = plan(asked.ahead, (safest,), chances=asked.draws)
     return Promise(
         kind=kind, count=count, days=tuple((x, found.get(x)) for x in levels),
-        rush=after.order(RUSH), scanned_to=last, plan=after,
+        rush=after.order(wanted.code), scanned_to=last, plan=after,
     )  # fmt: skip
 
 
 def way_on(
     led: Ledgers, *, now: datetime, today: date, kind: str, count: int, due: date,
-    post_days: int = 0, draws: int = DRAWS,
+    post_days: int = 0, draws: int = DRAWS, code: str = RUSH,
 ) -> Way:  # fmt: skip
     """Give the plain way to take an order for a day, without its costs."""
     wanted = Order(
-        RUSH, state=OPEN, lines=_lines(led, kind, count), due=due.isoformat(),
+        code, state=OPEN, lines=_lines(led, kind, count), due=due.isoformat(),
         post_days=post_days,
     )  # fmt: skip
     asked, after = ask(led, now, today, wanted, draws)
@@ -144,7 +147,7 @@ def way_on(
 
 def way_of(asked: Asked, what: What, after: DuePlan, wanted: Order) -> Way:
     """Put a way together from the plan with it."""
-    own = after.order(RUSH)
+    own = after.order(wanted.code)
     assert wanted.due is not None
     return Way(
         what=what, count=sum(line.count for line in wanted.lines),
@@ -227,7 +230,7 @@ def _earliest(asked: Asked, last: date) -> date | None:
     for day in _days(asked, last):
         tried = replace(asked.wanted, due=day.isoformat(), hour=None)
         after = plan(asked.ahead, (tried,), brief=True)
-        own = after.order(RUSH)
+        own = after.order(tried.code)
         if own.state in ("no ribbon", "no supplies"):
             return None  # a later day only lets more orders take theirs first
         if not own.fails and not any(m.harmed for m in moves(asked, after)):
@@ -262,11 +265,11 @@ def fair_chance(asked: Asked, tried: Order) -> float:
     """
     assert asked.draws is not None
     made = draft(asked.ahead, (tried,))
-    own = next(work for work in made.works if work.order.code == RUSH)
+    own = next(work for work in made.works if work.order.code == tried.code)
     if any(wait.expected is None for wait in own.waits):
         return math.nan  # a later day only lets more orders take theirs first
     after = chances(asked.draws, made)
-    return 0.0 if fallen(asked, after) else after[RUSH] or 0.0
+    return 0.0 if fallen(asked, after) else after[tried.code] or 0.0
 
 
 def fallen(asked: Asked, after: Mapping[str, float | None]) -> tuple[str, ...]:

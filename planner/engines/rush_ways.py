@@ -10,15 +10,16 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from planner.engines.due import plan
 from planner.engines.fair import plan_fair
-from planner.engines.odds import chances
-from planner.engines.rush import RUSH, Asked, day_of, fair_chance, fallen, way_of
-from planner.engines.supposing import with_claim, with_order
-from planner.engines.work import draft
+from planner.engines.more_hours import STEP, room, stretches
+from planner.engines.rush import Asked, fair_chance, way_of
+from planner.engines.supposing import supposing, with_order
+from planner.engines.work import look_ahead
 from planner.errors import Refusal
 from planner.ledgers.fairs import Fair, coming_fairs
 from planner.ledgers.orders import Order
@@ -27,13 +28,12 @@ from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import claims
 from planner.plans.due import DuePlan, OrderPlan
 from planner.plans.rush import LEVEL, RushAnswer, Way, What
+from planner.plans.taking import Stretch, from_the_fair, with_more
 
-STEP, MOST = 30, 16
-"""More bench time is tried in steps of so many minutes, up to so many steps."""
+MOST = 16
+"""Steps of more bench time that are tried."""
 SOON = 60
 """Days ahead within which a fair may lose by a rush."""
-BEFORE = 1e-3
-"""Clock minutes by which extra time ends before a deadline."""
 DAY_LATE = "a day late costs"
 """The setting that says what a day late of an order of weight 1 costs, minor units."""
 
@@ -63,51 +63,66 @@ def _way(
 
 
 def _from_fair(asked: Asked, answer: RushAnswer, price: Costs | None) -> Way | None:
-    """Use bows that are set aside for a fair."""
-    led, own = asked.ahead.led, answer.rush
-    fairs = {fair.code: fair for fair in coming_fairs(led, _iso(asked))}
-    kept: dict[str, int] = {}
-    whose = ""
+    """Use bows that are set aside for a fair: the one that has most of them."""
+    led, wanted = asked.ahead.led, asked.wanted
+    lack = {line.kind: line.make for line in answer.rush.lines}
+    taken: dict[str, dict[str, int]] = {}
+    fairs = {fair.code for fair in coming_fairs(led, _iso(asked))}
     for claim in claims(led):
         if claim.claimant in fairs:
-            kept[claim.kind] = kept.get(claim.kind, 0) + claim.count
-            whose = whose or claim.claimant
-    taken = {x.kind: min(x.make, kept.get(x.kind, 0)) for x in own.lines}
-    taken = {kind: count for kind, count in taken.items() if count}
-    if not taken:
+            own = taken.setdefault(claim.claimant, {})
+            most = lack.get(claim.kind, 0) - own.get(claim.kind, 0)
+            own[claim.kind] = own.get(claim.kind, 0) + min(most, claim.count)
+    fair = max(taken, key=lambda code: sum(taken[code].values()), default="")
+    bows = {kind: n for kind, n in taken.get(fair, {}).items() if n}
+    if not bows:
         return None
-    at_hand = {line.kind: line.at_hand for line in own.lines}
-    supposed = with_claim(led, RUSH, {k: n + at_hand[k] for k, n in taken.items()})
-    ahead = replace(asked.ahead, led=supposed)
-    draws = replace(asked.draws, ahead=ahead) if asked.draws else None
-    after = plan(ahead, (asked.wanted,), brief=True, chances=draws)
-    way = _way(asked, "from the fair", after, asked.wanted, price, supposed)
-    return replace(way, fair=whose, taken=tuple(taken.items()))
+    claimed = from_the_fair(led, wanted.code, fair, bows)
+    other = _supposed(asked, supposing(with_order(led, wanted), claimed))
+    after = plan(other.ahead, brief=True, chances=other.draws)
+    way = _way(asked, "from the fair", after, wanted, price, other.ahead.led)
+    return replace(way, fair=fair, taken=tuple(bows.items()))
 
 
 def _iso(asked: Asked) -> str:
     return asked.ahead.clock.first.isoformat()
 
 
+def _supposed(asked: Asked, led: Ledgers) -> Asked:
+    """Ask the same of ledgers as they would be; what was drawn is kept."""
+    clock = asked.ahead.clock
+    days = (clock.last - clock.first).days
+    ahead = look_ahead(led, now=clock.now, today=clock.first, days=days)
+    draws = replace(asked.draws, ahead=ahead, kept={}) if asked.draws else None
+    return replace(asked, ahead=ahead, draws=draws)
+
+
 def _more_hours(asked: Asked, answer: RushAnswer, price: Costs | None) -> Way | None:
-    """Find the least bench time, by the first day in trouble, that makes all sure."""
+    """Find the least bench time before the first day in trouble that makes all sure."""
     by = _first_in_trouble(asked, answer)
     if by is None or asked.draws is None:
         return None
-    made, base = draft(asked.ahead, (asked.wanted,)), asked.draws
+    free = room(asked.ahead, by)
+    most = min(MOST, sum(end - start for start, end in free) // STEP)
 
     def enough(steps: int) -> bool:
-        more = replace(base, extra=(STEP * steps, by - BEFORE), kept={})
-        after = chances(more, made)
-        return (after[RUSH] or 0.0) >= LEVEL and not fallen(asked, after)
+        more = _with_hours(asked, stretches(asked.ahead.clock, free, STEP * steps))
+        return fair_chance(more, asked.wanted) >= LEVEL
 
-    steps = 1 + bisect_left(range(1, MOST + 1), True, key=enough)
-    if steps > MOST:
+    steps = 1 + bisect_left(range(1, most + 1), True, key=enough)
+    if steps > most:
         return None
-    more = replace(base, extra=(STEP * steps, by - BEFORE), kept={})
-    after = plan(asked.ahead, (asked.wanted,), brief=True, chances=more)
-    way = _way(asked, "more hours", after, asked.wanted, price)
-    return replace(way, extra=STEP * steps, by=day_of(asked.ahead.clock.moment(by - 1)))
+    extra = stretches(asked.ahead.clock, free, STEP * steps)
+    more = _with_hours(asked, extra)
+    after = plan(more.ahead, (asked.wanted,), brief=True, chances=more.draws)
+    taken = with_order(more.ahead.led, asked.wanted)
+    way = _way(asked, "more hours", after, asked.wanted, price, taken)
+    return replace(way, stretches=extra)
+
+
+def _with_hours(asked: Asked, extra: Sequence[Stretch]) -> Asked:
+    led = asked.ahead.led
+    return _supposed(asked, supposing(led, (with_more(led, extra),)))
 
 
 def _first_in_trouble(asked: Asked, answer: RushAnswer) -> float | None:
@@ -166,10 +181,10 @@ class Costs:
     def added(
         self, way: Way, after: DuePlan, led: Ledgers | None, wanted: Order
     ) -> Way:
-        """Add what a way costs."""
+        """Add what a way costs; led: as they would be, where more than the order is."""
         lost = None
         if self._profit is not None:
-            profit = self._profit_of(with_order(led or self.asked.ahead.led, wanted))
+            profit = self._profit_of(led or with_order(self.asked.ahead.led, wanted))
             lost = None if profit is None else max(self._profit - profit, 0)
         return replace(
             way, fair_lost=lost,

@@ -1,18 +1,22 @@
-"""Ledgers as they would be with an order taken or bows set aside: no entry is made."""
+"""Ledgers as they would be if something were told: nothing is entered."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable
 from copy import copy
 
 from planner.events.base import Event
-from planner.events.orders import BowsReserved, OrderTaken
+from planner.events.orders import OrderTaken
 from planner.ledgers.orders import Order
+from planner.ledgers.paged import NOUNS
 from planner.ledgers.state import At, Kept, Ledgers
 
-_STAYS = ("catalogue", "pace", "minutes", "fairs", "shop view")
-"""What was read once and no order or reserve changes."""
+_STAYS = {
+    "catalogue": ("patterns", "colourways", "sets", "retired"),
+    "pace": (), "minutes": (), "shop view": ("shop",), "fairs": ("fairs",),
+}  # fmt: skip
+"""What was read once, and the nouns that it was read from."""
 
 
 def with_order(led: Ledgers, order: Order) -> Ledgers:
@@ -22,21 +26,22 @@ def with_order(led: Ledgers, order: Order) -> Ledgers:
         order=order.code, lines=order.lines, due=order.due, hour=order.hour,
         weight=order.weight, rush=order.rush, post_days=order.post_days,
     )  # fmt: skip
-    return _with(led, "orders", order.code, event)
+    return supposing(led, (event,))
 
 
-def with_claim(led: Ledgers, claimant: str, bows: Mapping[str, int]) -> Ledgers:
-    """Give the ledgers with bows set aside for somebody."""
-    event = BowsReserved(claimant=claimant, bows=tuple(bows.items()))
-    return _with(led, "reserves", claimant, event)
-
-
-def _with(led: Ledgers, noun: str, key: str, event: Event) -> Ledgers:
+def supposing(led: Ledgers, events: Iterable[Event]) -> Ledgers:
+    """Give the ledgers with events that are kept on pages, as if they came last."""
     supposed = copy(led)
     supposed.pages = defaultdict(dict, led.pages)
-    # After all that happened, and dated like the last day there can be.
-    kept = Kept(At(2**62, led.head_seq + 1, "9999-12-31", 0), event)
-    page = [*led.pages[noun].get(key, ()), kept]
-    supposed.pages[noun] = {**led.pages[noun], key: page}
-    supposed.memo = {k: v for k, v in led.memo.items() if k in _STAYS}
+    touched = set()
+    for event in events:
+        noun, field = NOUNS[event.kind]
+        key = getattr(event, field) if field else ""
+        # After all that happened, and dated like the last day there can be.
+        kept = Kept(At(2**62, led.head_seq + 1, "9999-12-31", 0), event)
+        page = [*supposed.pages[noun].get(key, ()), kept]
+        supposed.pages[noun] = {**supposed.pages[noun], key: page}
+        touched.add(noun)
+    stays = {name for name, nouns in _STAYS.items() if touched.isdisjoint(nouns)}
+    supposed.memo = {k: v for k, v in led.memo.items() if k in stays}
     return supposed

@@ -120,7 +120,8 @@ def look_ahead(
 def draft(ahead: Ahead, include: Sequence[Order] = ()) -> Draft:
     """Lay out the work of all open orders and those supposed besides."""
     orders = sorted(
-        [*open_orders(ahead.led), *include], key=lambda o: (ahead.deadline(o), o.code)
+        [*open_orders(ahead.led), *include],
+        key=lambda o: (ahead.deadline(o), len(o.code), o.code),
     )
     share, stock = share_bows(ahead.led, orders), ahead.store.copy()
     works = tuple(_work(ahead, order, share, stock) for order in orders)

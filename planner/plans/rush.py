@@ -7,6 +7,7 @@ from datetime import date
 from typing import Literal
 
 from planner.plans.due import DuePlan, OrderPlan
+from planner.plans.taking import Stretch
 
 LEVEL = 0.9
 """The chance an order is taken to be promised with where no promise was kept."""
@@ -72,10 +73,10 @@ class Way:
     One way to say yes: what would be promised, how sure it is, and what it costs.
 
     `chance` is that of the rush; `falls` are orders whose promise would fall below its
-    own level. `minutes` of bench time it takes, `extra` more than her bench hours, by
-    the day `by`. Costs are minor units, None where they can't be told: `fair_lost` is
-    expected profit of the next fair, `hours` her wage, `lateness` what others' lateness
-    weighs by her own setting.
+    own level. `minutes` of bench time it takes; `stretches` are bench hours that it
+    adds, `taken` bows that were set aside for the fair. Costs are minor units, None
+    where they can't be told: `fair_lost` is expected profit of the next fair, `hours`
+    her wage, `lateness` what others' lateness weighs by her own setting.
     """
 
     what: What
@@ -88,8 +89,7 @@ class Way:
     late: date | None
     falls: tuple[str, ...]
     minutes: float
-    extra: int = 0
-    by: date | None = None
+    stretches: tuple[Stretch, ...] = ()
     fair: str = ""
     taken: tuple[tuple[str, int], ...] = ()
     fair_lost: int | None = None

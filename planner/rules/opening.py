@@ -17,9 +17,6 @@ from planner.events.catalogue import (
     SupplyNeed,
 )
 from planner.events.shop import (
-    BenchHoursSet,
-    BenchStretch,
-    ExtraStretch,
     FeesSet,
     PriceSet,
     SettingChanged,
@@ -29,6 +26,7 @@ from planner.events.shop import (
 from planner.ledgers.shop import DEFAULTS
 from planner.ledgers.shop import setting as old_setting
 from planner.ledgers.state import Ledgers
+from planner.plans.taking import hours_event
 from planner.rules.base import Proposal, proposal
 from planner.rules.catalogue import check_size, ribbon_code
 from planner.values.bench import BenchHours
@@ -150,20 +148,7 @@ def hours(
     led: Ledgers, *, words: str, told: BenchHours, spelled: str, when: When
 ) -> Proposal:
     """Propose when she can work; replaces what she had said before."""
-    event = BenchHoursSet(
-        words=words,
-        rules=tuple(
-            BenchStretch(
-                rule=x.rule, start=x.start, end=x.end, first=x.first.isoformat()
-            )
-            for x in told.rules
-        ),
-        off=tuple(day.isoformat() for day in told.off_days),
-        extra=tuple(
-            ExtraStretch(day=day.isoformat(), start=a, end=b)
-            for day, a, b in told.extra
-        ),
-    )  # fmt: skip
+    event = hours_event(told, words)
     return proposal([event], when, f"bench hours: {spelled}")
 
 

@@ -7,11 +7,12 @@ from dataclasses import replace
 from datetime import date
 
 from planner.events.base import Event
-from planner.events.orders import BowsReserved, OrderTaken
+from planner.events.orders import OrderTaken
 from planner.events.plans import PromiseMade
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.state import Ledgers
 from planner.plans.rush import Way
+from planner.plans.taking import from_the_fair, stretch_words, with_more
 from planner.rules.base import Proposal, fact
 from planner.rules.pricing import day_words
 from planner.values.moments import When
@@ -25,7 +26,8 @@ def promised(
     """
     Add to an order taken what was promised: the due day, how sure it was, the finish.
 
-    Bows of a fair are set aside for the order, and the fair's own claim falls.
+    Bows of a fair are set aside for the order, and the fair's own claim falls; more
+    time at the bench becomes bench hours on top. All of it is one entry.
     """
     code = next(
         one.event.order for one in taken.facts if isinstance(one.event, OrderTaken)
@@ -34,20 +36,27 @@ def promised(
         order=code, due=way.due.isoformat(), chance=round(way.chance * MILLION),
         head=head, early=_iso(way.early), likely=_iso(way.likely), late=_iso(way.late),
     )  # fmt: skip
-    bows = dict(way.taken)
-    events = [promise, *(_from_the_fair(led, code, way.fair, bows) if bows else ())]
-    said = [f"promised for {day_words(promise.due)} at {round(100 * way.chance)} %"]
-    if bows:
-        said.append(_bows_said(led, way.fair, bows))
-    if way.extra and way.by is not None:
-        said.append(
-            f"with {way.extra} min more at the bench by {day_words(way.by.isoformat())}"
-        )
+    events, said = [promise, *_besides(led, code, way)], _said(led, promise, way)
     return replace(
         taken,
         facts=(*taken.facts, *(fact(event, when) for event in events)),
         said=(*taken.said, *said),
     )
+
+
+def _besides(led: Ledgers, order: str, way: Way) -> tuple[Event, ...]:
+    """Give what the way tells besides: bows of a fair, hours on top."""
+    bows = from_the_fair(led, order, way.fair, dict(way.taken)) if way.taken else ()
+    return (*bows, with_more(led, way.stretches)) if way.stretches else bows
+
+
+def _said(led: Ledgers, promise: PromiseMade, way: Way) -> list[str]:
+    said = [f"promised for {day_words(promise.due)} at {round(100 * way.chance)} %"]
+    if way.taken:
+        said.append(_bows_said(led, way.fair, dict(way.taken)))
+    if way.stretches:
+        said.append(f"bench hours: {stretch_words(way.stretches)} on top")
+    return said
 
 
 def _iso(day: date | None) -> str | None:
@@ -58,20 +67,3 @@ def _bows_said(led: Ledgers, fair: str, bows: Mapping[str, int]) -> str:
     cat = catalogue(led)
     names = ", ".join(f"{n} {cat.kind_name(kind)}" for kind, n in bows.items())
     return f"{names} set aside for it that were {fair}'s"
-
-
-def _from_the_fair(
-    led: Ledgers, order: str, fair: str, bows: Mapping[str, int]
-) -> list[Event]:
-    """Give the order's claim, and the fair's lessened one."""
-    events: list[Event] = [BowsReserved(claimant=order, bows=tuple(bows.items()))]
-    page = led.page("reserves", fair)
-    if page:
-        kept = tuple((k, max(n - bows.get(k, 0), 0)) for k, n in page[-1].event.bows)
-        return [*events, BowsReserved(claimant=fair, bows=kept)]
-    plans = [k.event for k in led.page("fairs", fair)
-             if k.event.kind == "fair-plan-accepted"]  # fmt: skip
-    if plans:
-        less = tuple((k, max(n - bows.get(k, 0), 0)) for k, n in plans[-1].bring)
-        events.append(plans[-1].model_copy(update={"bring": less}))
-    return events

@@ -70,9 +70,9 @@ class RushWay(View):
     falls: tuple[str, ...] = ()
     """Orders whose promise would fall below its own level."""
     extra_minutes: int = 0
-    """Bench minutes it takes besides the bench hours."""
+    """Minutes of bench hours that it adds."""
     extra: str = ""
-    """The same, ready to show, with the day they must be worked by."""
+    """The same, ready to show, and when."""
     fair_lost_minor: int | None = None
     """Expected profit the next fair would lose; None when it can't be told."""
     hours_cost_minor: int | None = None

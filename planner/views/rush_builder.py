@@ -8,6 +8,7 @@ from datetime import date, datetime
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.state import Ledgers
 from planner.plans.rush import Moved, RushAnswer, Way
+from planner.plans.taking import stretch_minutes, stretch_words
 from planner.values.days import short_day
 from planner.views import due_basis, due_builder, naming
 from planner.views.due import DueOrder
@@ -149,16 +150,17 @@ def _short(day: date | datetime) -> str:
 
 def _ways(led: Ledgers, cat: Catalogue, answer: RushAnswer) -> Iterator[RushWay]:
     for number, way in enumerate(answer.ways, 1):
-        extra = ""
-        if way.extra and way.by is not None:
-            extra = f"{naming.minutes(way.extra)} by {short_day(way.by)}"
+        more = stretch_minutes(way.stretches)
+        extra = (
+            f"{naming.minutes(more)}: {stretch_words(way.stretches)}" if more else ""
+        )
         due = short_day(way.due) + (f", {way.hour}" if way.hour else "")
         yield RushWay(
             number=number, what=_what(cat, way), count=way.count,
             due_on=way.due.isoformat(), due=due, chance=way.chance,
             chance_shown=due_builder.chance_words(way.chance),
             early_late=early_late(way.early, way.late), falls=way.falls,
-            extra_minutes=way.extra, extra=extra, fair_lost_minor=way.fair_lost,
+            extra_minutes=more, extra=extra, fair_lost_minor=way.fair_lost,
             hours_cost_minor=way.hours, lateness_minor=way.lateness,
             cost_minor=way.cost, cost=naming.money(led, way.cost),
             cost_of=_cost_of(led, way),

@@ -26,6 +26,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from planner.engines.draws import ALMOST, Draws
 from planner.engines.habits import (
     MISS_AFTER_MISSED,
     MISS_AFTER_WORKED,
@@ -35,7 +36,7 @@ from planner.engines.habits import (
     WORKED_SURE,
     WORKED_VARIANCE,
 )
-from planner.engines.odds import ALMOST, Draws, leaving
+from planner.engines.odds import leaving
 from planner.engines.pace import (
     EACH,
     PRACTICE,
@@ -153,6 +154,9 @@ class Maker:
         )
         self.away = 0 if known else luck.choice((0, 20, 40))
         self.missed, self.gone = False, 0
+        # The bow in hand at the end is left for another day; some go on till it's done.
+        self.finishes = not known and luck.random() < 0.5
+        self.begun: dict[str, float] = {}
 
     def noise(self) -> float:
         """Draw a unit of noise, with heavy tails where the engine knows none."""
@@ -180,10 +184,26 @@ class Maker:
         return math.exp(min(max(self.spread * self.noise(), -1.5), 1.5))
 
     def bow(self, code: str) -> float:
-        """Draw the minutes of one more bow at a middling pace."""
+        """Draw the minutes of one more bow; stated ones are those of the first."""
         self.made[code] += 1
-        skill = self.practice * math.log((self.made[code] + 10) / 60)
-        return math.exp(self.each[code] + skill + self.within * self.luck.gauss(0, 1))
+        skill = self.practice * math.log((self.made[code] + 10) / 10)
+        # Lognormal about a mean of 1, with the stated spread as its share.
+        wide = math.sqrt(math.log1p(self.within**2))
+        within = wide * min(max(self.luck.gauss(0, 1), -2.5), 2.5) - wide**2 / 2
+        return math.exp(self.each[code] + skill + within)
+
+    def works(
+        self, kind: str, spent: float, end: float, slow: float
+    ) -> tuple[float, list[bool]]:
+        """Work at bows of a kind; give when she stops, and which came out well."""
+        came = []
+        while spent < end:
+            spent += (self.begun.pop(kind, 0.0) or self.bow(kind)) * slow
+            if spent > end and not self.finishes:
+                self.begun[kind] = (spent - end) / slow
+                return end, came
+            came.append(not self.spoiled())
+        return spent, came
 
     def spoiled(self) -> bool:
         """Draw whether a bow comes out spoiled."""
@@ -216,15 +236,11 @@ def _evening(maker: Maker, code: str, day: date, share: float) -> Iterator[Fact]
     ends = maker.luck.choice(((left,), (left,), (left / 2, left)))
     for n, end in enumerate(ends):
         kind = maker.luck.choice(list(STATED))
-        spent += STATED[kind][1]
-        bows = 0
-        # The last bow is finished if half of it is done by then.
-        while spent + (minutes := maker.bow(kind) * slow) / 2 <= end:
-            spent += minutes
-            if maker.spoiled():
-                lost.append(kind)
-            else:
-                bows += 1
+        if spent + STATED[kind][1] >= end:
+            continue
+        spent, came = maker.works(kind, spent + STATED[kind][1], end, slow)
+        bows = sum(came)
+        lost += [kind] * (len(came) - bows)
         if bows:
             batches.append(
                 BowsFinished(
@@ -232,11 +248,12 @@ def _evening(maker: Maker, code: str, day: date, share: float) -> Iterator[Fact]
                     sitting=code,
                 )
             )  # fmt: skip
-    if batches:
+    if spent:
         on = day.isoformat()
         yield Fact(
             SittingLogged(
-                sitting=code, minutes=max(round(spent), 1), planned=planned(day)
+                sitting=code, minutes=min(max(round(spent), 1), 1440),
+                planned=planned(day),
             ),
             on,
         )  # fmt: skip
@@ -320,7 +337,8 @@ def _live(maker: Maker, plan, windows) -> dict[str, float]:
                 left = task.set_up / slow  # a slow evening is slow at its bows alone
             if left <= 0:
                 left = maker.bow(kind)
-            done = min(left, (end - clock) * share / slow)
+            room = math.inf if maker.finishes else (end - clock) * share / slow
+            done = min(left, room)
             clock += done * slow / share
             left -= done
             if left > 1e-9:

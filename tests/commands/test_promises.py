@@ -60,9 +60,25 @@ def test_a_rush_taken_in_another_way_is_due_on_its_own_day(asked: Typed) -> None
 
     assert said.code == 0, said.err
     order = json.loads(asked("due --json").out)["orders"][0]
-    # Under a code of its own it is drawn anew: within what draws can tell.
-    assert order["due_on"] == later["due_on"]
-    assert order["chance"] == pytest.approx(later["chance"], abs=0.02)
+    assert (order["due_on"], order["chance"]) == (later["due_on"], later["chance"])
+
+
+def test_a_rush_taken_with_more_hours_has_them_in_the_same_entry(asked: Typed) -> None:
+    asked("hours mon-thu 20:00-22:00")
+    view = json.loads(asked("rush 12 4in navy --due fri --json").out)
+    longer = next(way for way in view["ways"] if way["extra_minutes"])
+    before = asked("hours").out
+
+    said = asked(f"rush 12 4in navy --due fri --take {longer['number']}")
+
+    assert said.code == 0, said.err
+    assert "on top" in said.out
+    assert asked("hours").out.startswith(before.strip() + ", also ")
+    order = json.loads(asked("due --json").out)["orders"][0]
+    assert order["chance"] == longer["chance"] >= 0.9
+    asked("undo")
+    assert asked("hours").out == before
+    assert json.loads(asked("due --json").out)["orders"] == []
 
 
 def test_a_way_that_is_not_there_is_refused(asked: Typed) -> None:

@@ -82,7 +82,10 @@ def test_a_sitting_that_ends_past_midnight_is_the_eves():
 def test_sittings_are_missed_in_runs():
     """After a missed one the next is likelier missed: 30,000 seeded draws."""
     usual = worked(told(), TODAY)
-    kept = usual.draw(np.random.default_rng(2), 30_000, 2).T > 0
+    rng = np.random.default_rng(2)
+    noise, luck = rng.standard_normal((2, 30_000)), rng.random((2, 30_000))
+    _, both = usual.draw(rng, noise.astype(np.float32), luck.astype(np.float32))
+    kept = both.T
     again = 1 - kept[~kept[:, 0], 1].mean()
     assert 1 - kept[:, 0].mean() == pytest.approx(MISS_AFTER_WORKED.mean, abs=0.01)
     assert again == pytest.approx(1.5 / 3.5, abs=0.03)

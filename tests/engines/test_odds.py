@@ -9,9 +9,10 @@ from random import Random
 import numpy as np
 import pytest
 
+from planner.engines.draws import DRAWS, Draws
 from planner.engines.due import due_dates
 from planner.engines.habits import spoilage, worked
-from planner.engines.odds import DRAWS, Draws, odds
+from planner.engines.odds import odds
 from planner.engines.pace import BOUND, pace
 from planner.engines.work import draft, look_ahead
 from planner.events.base import Fact
@@ -69,6 +70,10 @@ class Plain:
         self.pace, self.usual = pace(led), worked(led, TODAY)
         self.spoiled = spoilage(led)
         self.root = np.linalg.cholesky(np.linalg.inv(self.pace.law.precision)).tolist()
+        self.rows = {
+            t.job.key: self.pace.row(t.kind.partition(":")[0], t.bows / 2).tolist()
+            for t in self.plan.tasks
+        }
 
     def normal_law(self, law, root):
         spread = math.sqrt(law.rate / self.luck.gammavariate(law.shape, 1))
@@ -81,7 +86,7 @@ class Plain:
 
     def minutes(self, task, means, spread, spoils):
         code = task.kind.partition(":")[0]
-        row = self.pace.row(code, task.bows / 2).tolist()
+        row = self.rows[task.job.key]
         lost = made = 0
         while made < task.bows:
             if self.luck.random() < spoils[code]:

@@ -14,6 +14,7 @@ from planner.events.fair import FairPlanAccepted
 from planner.events.plans import PromiseMade
 from planner.events.shop import WageSet
 from planner.plans.rush import LEVEL, falls
+from planner.plans.taking import from_the_fair, stretch_minutes, with_more
 
 from .due_toys import GLUED, NAVY, NOW, RED, SHOP, TODAY, fair, on_the_way, order, told
 
@@ -116,11 +117,12 @@ class TestWays:
         assert {way.what for way in others} == {"more hours", "later day", "fewer bows"}
         assert all(way.chance >= LEVEL and not way.falls for way in others)
 
-    def test_the_extra_hours_are_told_with_the_day_they_are_needed_by(self):
+    def test_the_extra_hours_lengthen_the_first_evenings_before_it_is_due(self):
         way = self.way("more hours")
-        assert (way.by, way.due) == (day(2), day(3))
-        assert way.extra % 30 == 0
-        assert 60 <= way.extra <= 240
+        assert way.due == day(3)
+        assert way.stretches[0] == (TODAY, "22:00", "00:00")
+        assert all(TODAY <= on < day(3) for on, _, _ in way.stretches)
+        assert 60 <= stretch_minutes(way.stretches) <= 240
 
     def test_the_later_day_is_the_earliest_that_is_sure(self):
         assert self.way("later day").due == self.answer.earliest > day(3)
@@ -188,3 +190,39 @@ class TestPromise:
         found = promise(told(shop=bare), now=NOW, today=TODAY, kind=NAVY, count=2,
                         draws=100)  # fmt: skip
         assert {day for _, day in found.days} == {None}
+
+
+def besides(led, code, way):
+    """Give what is entered besides the order when a way is taken."""
+    bows = from_the_fair(led, code, way.fair, dict(way.taken)) if way.taken else ()
+    return *bows, *([with_more(led, way.stretches)] if way.stretches else ())
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_every_way_taken_is_true_afterwards(seed):
+    """The order entered in each way, with all that goes with it, planned anew."""
+    events, ribbon, luck = shop(2000 + seed)
+    events += [
+        BowsOpening(bows=((RED, 12),)), fair("F1", "Kelp Street Fair", "2026-12-06"),
+        FairPlanAccepted(fair="F1", bring=((RED, luck.randint(3, 12)),), head="0" * 16),
+    ]  # fmt: skip
+    led = told(*events, shop=ribbon)
+    kind, count = luck.choice((NAVY, RED)), luck.randint(8, 25)
+    answer = ask(led, count, day(luck.randint(1, 4)), kind=kind, code="O9")
+
+    for way in answer.ways:
+        taken = order("O9", way.due.isoformat(), {kind: way.count}, rush=True)
+        anew = chances(told(*events, taken, *besides(led, "O9", way), shop=ribbon))
+        assert anew["O9"][0] == way.chance, way.what
+        before = chances(led)
+        level = {code for code, (was, *_) in before.items()
+                 if falls(was, anew[code][0], LEVEL)}  # fmt: skip
+        assert level == set(way.falls), way.what
+
+
+def test_a_way_is_worked_out_under_the_code_that_the_order_gets():
+    """Its draws hang on its name, so that taking it changes no chance."""
+    led = told(order("O1", "2026-11-29", {RED: 8}))
+    answers = [ask(led, 20, day(3), code=code) for code in ("O2", "O3")]
+    assert answers[0].rush.chance != answers[1].rush.chance
+    assert [one.rush.code for one in answers] == ["O2", "O3"]
