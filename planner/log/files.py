@@ -5,7 +5,6 @@ New files that appear whole or not at all, and never in place of another.
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -23,6 +22,8 @@ def appearing(target: Path) -> Iterator[Path]:
     """
     if target.exists() or target.is_symlink():
         raise _taken(target)
+    import tempfile  # no entry needs it
+
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=".new-", suffix=".part")
     os.close(handle)
     try:
