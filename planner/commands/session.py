@@ -17,6 +17,7 @@ from zoneinfo import ZoneInfo
 
 from planner.commands import caching, say
 from planner.commands.files import named
+from planner.commands.names import refuse_lasting
 from planner.errors import HeadMoved, NoShop
 from planner.fold import Folder, Hypothetical, voided_entries
 from planner.ledgers.state import Ledgers
@@ -184,6 +185,8 @@ class Session:
             if dry_run or self.overlay:
                 say.dry(proposed, json=json or self.json, today=self.today)
                 return
+            if not self.yes:
+                refuse_lasting(proposed, self.log)
             twice = "" if once_more else self._twice(proposed)
             if twice and not self._really(twice):
                 say.talk("Nothing was written.")
