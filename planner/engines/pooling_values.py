@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -104,3 +105,33 @@ class Pooled:
         means = np.broadcast_to(self.a / self.b * exposure, self.a.shape).tolist()
         shapes, common = self.a.tolist(), self.shock_ahead
         return count_draws(means, shapes=shapes, shock=common, size=size, rng=rng)
+
+
+def between(one: Pooled, other: Pooled, *, weight: float) -> Pooled:
+    """
+    Weigh two answers about the same kinds: one by `weight`, the other by the rest.
+
+    Rates get the mean and variance of the mixture; that the answers differ adds to
+    what isn't known.  Shapes are averaged as the variances that they stand for.
+    """
+    parts = ((one, weight), (other, 1 - weight))
+    mean = _mix(parts, lambda p: p.a / p.b)
+    square = _mix(parts, lambda p: (p.a / p.b) ** 2 * (1 + 1 / p.a))
+    shape = 1 / np.maximum(square / mean**2 - 1, 1e-12)
+    return Pooled(
+        a=shape,
+        b=shape / mean,
+        own=_mix(parts, lambda p: p.own),
+        mean_of_neighbours=_mix(parts, lambda p: p.mean_of_neighbours),
+        kappa=float(1 / _mix(parts, lambda p: 1 / p.kappa)),
+        shock=float(1 / _mix(parts, lambda p: 1 / p.shock)),
+        shock_ahead=float(1 / _mix(parts, lambda p: 1 / p.shock_ahead)),
+        fairs=_mix(parts, lambda p: p.fairs),
+        told=one.told,
+    )
+
+
+def _mix(
+    parts: Iterable[tuple[Pooled, float]], what: Callable[[Pooled], Floats | float]
+) -> Floats:
+    return np.asarray(sum(weight * what(pooled) for pooled, weight in parts))

@@ -25,8 +25,6 @@ from planner.engines.pooling import History, Pooled, pool
 PRICE, COST, SALVAGE = 1.0, 0.35, 0.15
 RATIO = (PRICE - COST) / (PRICE - SALVAGE)
 """The chance of selling all that the best quantity leaves: 0.765."""
-MOST = np.arange(400.0)[:, None]
-"""Quantities looked through; no kind of either shop comes near the last."""
 
 
 def fetched(package: str, member: str) -> bytes:
@@ -107,6 +105,11 @@ def clairvoyant(asked: np.ndarray) -> float:
     return (PRICE - COST) * float(asked.sum())
 
 
+def looked_through(mean: np.ndarray) -> np.ndarray:
+    """Give the quantities to choose among: the best is never near the last of them."""
+    return np.arange(np.ceil(4 * mean.max()) + 20)[:, None]
+
+
 def by_rounded_mean(past: History) -> np.ndarray:
     """Bring last time's mean."""
     return np.round(past.sold.mean(axis=0))
@@ -121,7 +124,8 @@ def by_normal(past: History) -> np.ndarray:
 def by_poisson(past: History) -> np.ndarray:
     """Bring the Poisson newsvendor's quantity, each kind by itself."""
     mean = past.sold.mean(axis=0)
-    return np.argmax(special.pdtr(MOST, mean[None, :]) >= RATIO, axis=0).astype(float)
+    below = special.pdtr(looked_through(mean), mean[None, :]) >= RATIO
+    return np.argmax(below, axis=0).astype(float)
 
 
 def shapes(pooled: Pooled) -> np.ndarray:
@@ -133,7 +137,7 @@ def shapes(pooled: Pooled) -> np.ndarray:
 def by_law(pooled: Pooled) -> np.ndarray:
     """Bring what the pooled laws say for one exposure."""
     mean, shape = pooled.a / pooled.b, shapes(pooled)
-    below = at_most(MOST, mean=mean, shape=shape) >= RATIO
+    below = at_most(looked_through(mean), mean=mean, shape=shape) >= RATIO
     return np.argmax(below, axis=0).astype(float)
 
 
