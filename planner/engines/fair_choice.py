@@ -28,6 +28,9 @@ LEAST_CHANCE = 1e-3
 
 SECONDS = 5.0
 """How long the choice with a least number on show may search."""
+MANY, WITHIN = 60, 1e-3
+"""Beyond so many kinds the choice may fall short by this share, proven and told: the
+last thousandth takes most of the time."""
 
 What = Literal["bench", "ribbon", "supply", "table", "spend"]
 
@@ -105,7 +108,7 @@ def choose(goods: Sequence[Good], rooms: Sequence[Room], *, at_least: int) -> Ch
     items = [good.item(rooms) for good in goods]
     limits = [float(room.available) for room in rooms]
     best = _solve(items, limits, at_least)
-    worth = _worths(items, rooms, limits, at_least, best.profit)
+    worth = _worths(items, rooms, limits, at_least, best)
     binds = tuple(x is not None for x in worth)
     gap = 0.0 if best.proved else best.bound - best.profit
     return Choice(best.quantities, best.used, binds, worth, best.profit, gap)
@@ -116,13 +119,14 @@ def _worths(
     rooms: Sequence[Room],
     limits: Sequence[float],
     at_least: int,
-    profit: float,
+    best: Allocation,
 ) -> tuple[float | None, ...]:
     """
     Say what one more step of each limit that stops the plan is worth, None for others.
 
-    For the bench by choosing again; for the rest by choosing again as if bows could
-    come in parts, which is quick and smooth where a step is less than a bow.
+    For the bench by choosing again, where both choices are proven the best; else, and
+    for the rest, by choosing again as if bows could come in parts, which is quick and
+    smooth where a step is less than a bow.
     """
     worths: list[float | None] = []
     whole = _in_parts(items, limits)
@@ -130,7 +134,9 @@ def _worths(
         more = [x + room.step * (j == i) for j, x in enumerate(limits)]
         gain = _in_parts(items, more) - whole if _wanted(items, limits, i) else 0.0
         if gain >= 1 and room.what == "bench":
-            gain = max(_solve(items, more, at_least).profit - profit, 0.0)
+            again = _solve(items, more, at_least)
+            proved = best.proved and again.proved
+            gain = max(again.profit - best.profit, 0.0) if proved else gain
         worths.append(gain if gain >= 1 else None)
     return tuple(worths)
 
@@ -162,12 +168,16 @@ def _in_parts(items: Sequence[Item], limits: Sequence[float]) -> float:
 
 def _solve(items: Sequence[Item], limits: Sequence[float], at_least: int) -> Allocation:
     if at_least <= 1:
-        return allocate(items, limits)
+        return allocate(items, limits, within=_within_share(items))
     blocks = [_block(item, at_least) for item in items]
     taken, bound = _by_blocks(items, blocks, limits, at_least)
     profit = sum(_gain(item, n) for item, n in zip(items, taken, strict=True))
     used = tuple(float(x) for x in _used(items, taken, len(limits)))
     return Allocation(tuple(taken), profit, used, max(bound, profit))
+
+
+def _within_share(items: Sequence[Item]) -> float:
+    return WITHIN if len(items) > MANY else 0.0
 
 
 def _block(item: Item, least: int) -> list[tuple[float, Floats]]:
@@ -208,7 +218,7 @@ def _by_blocks(
             integrality=np.ones(len(steps)),
             bounds=optimize.Bounds(0, 1),
             constraints=_rows(steps, owner, limits, shrink),
-            options={"mip_rel_gap": 0.0, "time_limit": SECONDS},
+            options={"mip_rel_gap": _within_share(items), "time_limit": SECONDS},
         )
         if found.x is None:
             break
