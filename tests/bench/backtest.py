@@ -13,18 +13,20 @@ import sys
 import tempfile
 import zipfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
 from scipy import special, stats
 
-from planner.engines.counts import at_most, total_pmf
+from planner.engines.counts import at_most
 from planner.engines.pooling import History, Pooled, pool
 
 PRICE, COST, SALVAGE = 1.0, 0.35, 0.15
 RATIO = (PRICE - COST) / (PRICE - SALVAGE)
 """The chance of selling all that the best quantity leaves: 0.765."""
+DRAWN = 2_000
+"""Days drawn for the interval of a total."""
 
 
 def fetched(package: str, member: str) -> bytes:
@@ -42,13 +44,15 @@ class Sales:
     """
     Counts a day and kind, shape (days, kinds), with each kind's size and colour.
 
-    ``season`` is a number of days for each day from the first one.
+    ``season`` is a number of days for each day from the first one; ``crowd`` is what
+    she knows beforehand of how busy a day is, about 1 (none told: nothing).
     """
 
     counts: np.ndarray
     size: np.ndarray
     colour: np.ndarray
     season: np.ndarray
+    crowd: np.ndarray | None = None
 
 
 @dataclass(frozen=True)
@@ -77,6 +81,15 @@ def history(sales: Sales, trial: Trial, *, half_life: float | None = None) -> Hi
         size=sales.size, colour=sales.colour,
         recency=None if half_life is None else 0.5 ** (age / half_life),
     )  # fmt: skip
+
+
+def told_crowds(past: History, sales: Sales, trial: Trial) -> tuple[History, float]:
+    """Give the past with what she knew of each day's crowd, and the crowd ahead."""
+    assert sales.crowd is not None
+    crowd = sales.crowd[trial.past][:, None]
+    return replace(past, exposure=past.exposure * crowd), float(
+        sales.crowd[trial.ahead]
+    )
 
 
 def censored(past: History, *, usual: np.ndarray, rng: np.random.Generator) -> History:
@@ -156,6 +169,7 @@ class Scored:
     ahead: list[int]
     inside: list[bool]
     places: dict[tuple[int, int], np.ndarray]
+    told_inside: list[bool] = field(default_factory=list)
 
     def shares(self, name: str) -> np.ndarray:
         """Give a method's profit a trial as a share of the mean of the best."""
@@ -178,6 +192,9 @@ def score(
         fitted = fit(history(sales, trial, half_life=half_life))
         brought = {name: way(past) for name, way in BASELINES.items()}
         brought["pooled"] = by_law(fitted)
+        if sales.crowd is not None:
+            brought["told"], held = _told(fit, sales, trial, asked)
+            out.told_inside.append(held)
         out.profits.append({m: profit(q, asked) for m, q in brought.items()})
         out.best.append(clairvoyant(asked))
         out.ahead.append(trial.ahead)
@@ -187,13 +204,22 @@ def score(
     return out
 
 
+def _told(
+    fit: Callable[[History], Pooled], sales: Sales, trial: Trial, asked: np.ndarray
+) -> tuple[np.ndarray, bool]:
+    """Plan with each day's crowd told: what to bring, whether the total is inside."""
+    past, ahead = told_crowds(history(sales, trial), sales, trial)
+    fitted = fit(past)
+    coming = replace(fitted, b=fitted.b / ahead)
+    return by_law(coming), total_inside(coming, int(asked.sum()))
+
+
 def total_inside(pooled: Pooled, total: int) -> bool:
     """Say whether a day's total is within the middle nine tenths foretold."""
-    mean = (pooled.a / pooled.b).tolist()
-    below = np.cumsum(total_pmf(mean, shapes=pooled.a.tolist(),
-                                shock=pooled.shock_ahead))  # fmt: skip
-    low, high = (int(np.argmax(below >= q)) for q in (0.05, 0.95))
-    return low <= total <= high
+    rng = np.random.default_rng(total)
+    drawn = pooled.draws(1.0, size=DRAWN, rng=rng).sum(axis=1)
+    low, high = np.quantile(drawn, [0.05, 0.95], method="inverted_cdf")
+    return bool(low <= total <= high)
 
 
 def places(pooled: Pooled, asked: np.ndarray, rng: np.random.Generator) -> np.ndarray:
@@ -224,13 +250,16 @@ def report(scored: Scored, *, n: int) -> None:
     means = {m: scored.shares(m).mean() for m in scored.profits[0]}
     said = "  ".join(f"{m} {x:.4f}" for m, x in means.items())
     print(f"n = {n}, {count} trials, {len(set(scored.ahead))} later days: {said}")
-    for other in BASELINES:
-        gap, half, by_day, _ = paired(scored, "pooled", other)
-        print(
-            f"   pooled - {other}: {gap:+.4f}, 95 % {gap - half:+.4f} to "
-            f"{gap + half:+.4f} over trials; +-{by_day:.4f} with days as clusters"
-        )
+    for one in [m for m in means if m not in BASELINES]:
+        for other in BASELINES:
+            gap, half, by_day, _ = paired(scored, one, other)
+            print(
+                f"   {one} - {other}: {gap:+.4f}, 95 % {gap - half:+.4f} to "
+                f"{gap + half:+.4f} over trials; +-{by_day:.4f} with days as clusters"
+            )
     print(f"   90 % interval of the total covers {np.mean(scored.inside):.3f}")
+    if scored.told_inside:
+        print(f"   with each day's crowd told {np.mean(scored.told_inside):.3f}")
     print(f"   {placed(scored)}")
 
 
