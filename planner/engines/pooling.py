@@ -41,7 +41,7 @@ from planner.engines.pooling_grid import (
 )
 from planner.engines.pooling_values import History, Pooled, between
 
-__all__ = ["History", "Pooled", "pool"]
+__all__ = ["History", "Pooled", "pool", "settle"]
 
 TRUST = 0.25
 """Power of the marginal likelihoods that weigh the two models: they rest on shapes and
@@ -66,18 +66,21 @@ def pool(
     a guess of 0.
     """
     model = model_of(history, guess)
-    state = _settle(model, first_state(model), rounds, tolerance)
+    state = settle(model, first_state(model), rounds=rounds, tolerance=tolerance)
     found = _pooled(model, state, rates_of(model, state))
     if not history.told.any():
         return found
     plain = _without_effects(model)
-    alone = _settle(plain, _cut(state, plain), rounds, tolerance)
+    alone = settle(plain, _cut(state, plain), rounds=rounds, tolerance=tolerance)
     ahead = _worth(model, state) - _worth(plain, alone)
     other = _pooled(plain, alone, rates_of(plain, alone))
     return between(found, other, weight=float(special.expit(TRUST * ahead)))
 
 
-def _settle(model: Model, state: State, rounds: int, tolerance: float) -> State:
+def settle(
+    model: Model, state: State, *, rounds: int = 60, tolerance: float = 1e-3
+) -> State:
+    """Fit effects, shapes and fairs in turn until nothing moves beyond a tolerance."""
     for _ in range(rounds):
         before = state
         state = fit_effects(model, state, rates_of(model, state))

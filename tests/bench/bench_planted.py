@@ -12,9 +12,25 @@ from __future__ import annotations
 import sys
 
 import numpy as np
+from scipy import special
 
 from planner.engines.counts import at_most
-from planner.engines.pooling import History, Pooled, pool
+from planner.engines.pooling import History, Pooled, pool, settle
+from planner.engines.pooling_fit import (
+    Model,
+    State,
+    fair_terms,
+    first_state,
+    hessian_of,
+    model_of,
+    rates_of,
+)
+from planner.engines.pooling_grid import (
+    SHAPES,
+    SHOCK_CENTRE,
+    SHOCK_SPREAD,
+    fair_worths,
+)
 from planner.engines.substitution import Stalls, fit_substitution
 from tests.engines.planted_fairs import HOURS, Planted, plant
 
@@ -23,20 +39,24 @@ RATIO, PRICE, COST, SALVAGE = (1 - 0.35) / (1 - 0.15), 1.0, 0.35, 0.15
 MOST = np.arange(200.0)[:, None]
 COMING = 20
 """Coming fairs that a plan is played on."""
+SHOCKS = 0.7
+"""Spread of the log of the planted shocks about 8."""
 
 
-def known(shop: Planted, fairs: int, *, whole: np.ndarray) -> Pooled:
+def _past(shop: Planted, fairs: int) -> History:
+    """Give the first fairs of a shop, with the hours its kinds sold out."""
+    cut = HOURS * shop.gone[:fairs]
+    hidden = np.zeros(cut.shape, bool)
+    return History(shop.sold[:fairs], cut, hidden, shop.size, shop.colour)
+
+
+def known(shop: Planted, fairs: int) -> Pooled:
     """Fit to the first fairs of a shop, or to a guess of half to twice its truth."""
     guess = None
     if not fairs:
         rng = np.random.default_rng(int(shop.sold.sum()))
-        total = shop.rates.sum() * np.exp(rng.normal(0, 0.35))
-        guess = float(total)
-    cut = (whole * shop.gone)[:fairs]
-    past = History(
-        shop.sold[:fairs], cut, np.zeros(cut.shape, bool), shop.size, shop.colour
-    )
-    return pool(past, guess=guess)
+        guess = float(shop.rates.sum() * np.exp(rng.normal(0, 0.35)))
+    return pool(_past(shop, fairs), guess=guess)
 
 
 def bring(mean: np.ndarray, shape: np.ndarray | float) -> np.ndarray:
@@ -46,7 +66,7 @@ def bring(mean: np.ndarray, shape: np.ndarray | float) -> np.ndarray:
 
 def regret(shop: Planted, fairs: int, rng: np.random.Generator) -> float:
     """Give the share of the profit lost against one who knows rates and shock."""
-    fitted = known(shop, fairs, whole=np.full(shop.sold.shape, HOURS))
+    fitted = known(shop, fairs)
     own, common = 1 / fitted.a, 1 / fitted.shock_ahead
     mean = HOURS * fitted.a / fitted.b
     ours = bring(mean, 1 / (own + common + own * common))
@@ -61,34 +81,56 @@ def _profit(brought: np.ndarray, asked: np.ndarray) -> float:
     return float((PRICE * sold + SALVAGE * (brought - sold) - COST * brought).sum())
 
 
-def effects(shop: Planted, fitted: Pooled) -> tuple[float, float, float]:
+def effects(shop: Planted) -> tuple[float, float, float, float, float]:
     """
-    Give coverage of the kinds' rates at 90 %, and the colours' correlation and slope.
+    Give coverage at 90 % of the colours' effects and of the shock, and more of both.
 
-    The colours' factors are the fitted means over sizes; their truth the same means
-    of the true rates.
+    That is: of the colours also correlation and slope against the planted effects, and
+    the log of how far the fitted shock is from the planted one.
     """
+    model = model_of(_past(shop, len(shop.sold)), None)
+    state = settle(model, first_state(model))
+    rates = rates_of(model, state)
+    seen, spread = _colours(model, state, hessian_of(model, state, rates))
+    inside = float(np.mean(np.abs(seen - shop.effects) <= 1.645 * spread))
+    low, high = _shock_between(fair_terms(model.history, rates))
+    slope = float(np.polyfit(shop.effects, seen, 1)[0])
+    alike = float(np.corrcoef(seen, shop.effects)[0, 1])
+    away = float(np.log(state.shock / shop.shock))
+    return inside, float(low <= shop.shock <= high), alike, slope, away
+
+
+def _colours(
+    model: Model, state: State, hessian: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Give the colours' effects about their mean, and the spread of each."""
+    at = slice(1 + model.sizes, -1)
+    known = np.linalg.inv(hessian)[at, at]
+    about = np.eye(len(known)) - 1 / len(known)
+    return about @ state.effects[at], np.sqrt(np.diag(about @ known @ about))
+
+
+def _shock_between(terms: np.ndarray) -> tuple[float, float]:
+    """Give the middle nine tenths of what fairs and weak prior leave of the shock."""
+    away = (np.log(SHAPES / SHOCK_CENTRE) / SHOCK_SPREAD) ** 2 / 2
+    below = np.cumsum(special.softmax(fair_worths(terms) - away))
+    low, high = (int(np.argmax(below >= q)) for q in (0.05, 0.95))
+    return float(SHAPES[max(low - 1, 0)]), float(SHAPES[high])
+
+
+def rates_inside(shop: Planted, fitted: Pooled) -> float:
+    """Give the share of kinds whose rate is within its middle nine tenths."""
     low, high = _rates(fitted)
-    inside = float(np.mean((shop.rates >= low) & (shop.rates <= high)))
-    seen, true = (_colours(shop, x) for x in (fitted.a / fitted.b, shop.rates))
-    fit = np.polyfit(true, seen, 1)
-    return inside, float(np.corrcoef(seen, true)[0, 1]), float(fit[0])
+    return float(np.mean((shop.rates >= low) & (shop.rates <= high)))
 
 
 def _rates(fitted: Pooled) -> tuple[np.ndarray, np.ndarray]:
-    from scipy import special
-
     # The level of all together is not known better than the fairs' factors average.
     level = 1 / fitted.shock_ahead - 1 / fitted.shock
     shape = 1 / (1 / fitted.a + max(level, 0.0))
     mean = fitted.a / fitted.b
     low, high = (special.gammaincinv(shape, q) / shape for q in (0.05, 0.95))
     return mean * low, mean * high
-
-
-def _colours(shop: Planted, rates: np.ndarray) -> np.ndarray:
-    logs = np.array([np.log(rates[shop.colour == c]).mean() for c in range(6)])
-    return logs - logs.mean()
 
 
 def turned(shop: Planted) -> tuple[float, bool]:
@@ -114,17 +156,16 @@ def main(shops: int, seed: int) -> None:
     fulls, shorts, lost = [], [], []
     for number in range(shops // 2):
         rng = np.random.default_rng((seed, number))
-        shop = plant(rng, ample=True)
-        fitted = known(shop, 10, whole=np.full(shop.sold.shape, HOURS))
-        fulls.append((*effects(shop, fitted), fitted.shock))
+        shock = 8 * float(np.exp(rng.normal(0, SHOCKS)))
+        shop = plant(rng, ample=True, shock=shock)
+        fulls.append((rates_inside(shop, known(shop, 10)), *effects(shop)))
         lost.append([regret(shop, fairs, rng) for fairs in FAIRS])
         shorts.append(turned(plant(rng, share=0.3)))
-    inside, alike, slope, _ = np.mean(fulls, axis=0)
-    shock = np.quantile([row[3] for row in fulls], [0.1, 0.5, 0.9])
+    inside, colours, shocks, alike, slope, away = np.mean(fulls, axis=0)
     print(
-        f"{shops} shops, seed {seed}, ten fairs: rates inside 90 % {inside:.3f}; "
-        f"colours' correlation {alike:.3f}, slope {slope:.2f}; shock, planted 8, "
-        f"tenth, half and nine tenths of fits {shock.round(1).tolist()}"
+        f"{shops} shops, seed {seed}, ten fairs.  Inside 90 %: rates {inside:.3f}, "
+        f"colours {colours:.3f}, shock {shocks:.3f}.  Colours' correlation "
+        f"{alike:.3f}, slope {slope:.2f}; shock's log off by {away:+.2f} in the mean"
     )
     share, hit = np.mean(shorts, axis=0)
     print(f"share that turns, planted 0.30: mean {share:.3f}, inside 90 % {hit:.3f}")

@@ -323,14 +323,46 @@ def test_expected_shortage_of_poisson_demand_matches_its_table():
     assert CountLaw(4.5).lost(range(9)) == pytest.approx(table, abs=1e-5)
 
 
-def test_a_package_for_stock_finds_the_same_levels_and_costs():
-    """stockpyl 1.0.2 as a second method, where it is installed."""
-    newsvendor = pytest.importorskip("stockpyl.newsvendor")
-    level, cost = newsvendor.newsvendor_poisson(0.3, 1.7, 11.5)
-    law = CountLaw(11.5)
+STOCK = "stockpyl isn't installed: it is asked in tests only, pip install stockpyl"
 
-    assert law.quantile(1.7 / 2.0) == level
-    assert mismatch_cost(law, level, over=0.3, under=1.7) == pytest.approx(cost)
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_package_for_stock_finds_the_same_levels_and_costs(seed):
+    """stockpyl 1.0.2 as a second method on random Poisson cases."""
+    newsvendor = pytest.importorskip("stockpyl.newsvendor", reason=STOCK)
+    rng = np.random.default_rng(seed)
+    over, under, mean = rng.uniform(0.1, 1), rng.uniform(0.5, 3), rng.uniform(0.5, 40)
+    level, cost = newsvendor.newsvendor_poisson(over, under, mean)
+    law = CountLaw(mean)
+
+    assert law.quantile(under / (over + under)) == level
+    assert mismatch_cost(law, level, over=over, under=under) == pytest.approx(cost)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_package_for_stock_agrees_on_counts_that_spread_more_than_poisson(seed):
+    """stockpyl's rule for a listed demand, given a negative binomial's chances."""
+    newsvendor = pytest.importorskip("stockpyl.newsvendor", reason=STOCK)
+    rng = np.random.default_rng(100 + seed)
+    over, under = rng.uniform(0.1, 1), rng.uniform(0.5, 3)
+    law = CountLaw(rng.uniform(0.5, 12), rng.uniform(0.5, 20))
+    chances = {n: float(law.pmf(n)) for n in range(law.quantile(1 - 1e-12) + 1)}
+    level, cost = newsvendor.newsvendor_discrete(over, under, demand_pmf=chances)
+
+    assert law.quantile(under / (over + under)) == level
+    assert mismatch_cost(law, level, over=over, under=under) == pytest.approx(
+        cost, abs=1e-6
+    )
+
+
+def test_a_package_for_stock_agrees_on_normal_demand():
+    """stockpyl's normal newsvendor, level and cost."""
+    newsvendor = pytest.importorskip("stockpyl.newsvendor", reason=STOCK)
+    level, cost = newsvendor.newsvendor_normal(0.4, 1.9, 31.0, 7.5)
+    demand = Normal(31.0, 7.5)
+
+    assert demand.quantile(1.9 / 2.3) == pytest.approx(level)
+    assert mismatch_cost(demand, level, over=0.4, under=1.9) == pytest.approx(cost)
 
 
 def test_a_posterior_rate_predicts_a_quantity_through_its_own_spread():
