@@ -12,18 +12,23 @@ order could be at most.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from planner.engines.chances import Ints
 from planner.engines.forecast import Floats
 from planner.engines.sequence import Job
 from planner.engines.turns import least_tardiness
-
-Ints = NDArray[np.int64]
+from planner.engines.weighted_bounds import (
+    NEAR,
+    STEPS,
+    Table,
+    lower_bound,
+    proved_bound,
+    table_of,
+)
 
 EXACT = 15
 """Jobs solved exactly."""
@@ -32,13 +37,6 @@ KICKS = 400
 PATIENCE = 150
 SWAPS = 6
 """Random swaps of one kick."""
-UNITS = 4_000
-"""Units of time that the bound is worked out on at most."""
-STEPS = 250
-"""Steps that the prices of the bound are improved."""
-WAIT, KEEP = 20, 0.75
-"""Steps without a better bound before they are halved; share of the last one kept."""
-NEAR = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,39 +63,28 @@ class LeastLate:
 
 
 def least_weighted_lateness(
-    jobs: Sequence[Job], *, seed: int = 0, kicks: int = KICKS, steps: int = STEPS
-) -> LeastLate:
+    jobs: Sequence[Job], *, seed: int = 0, kicks: int = KICKS, steps: int = STEPS,
+    proof: bool = False,
+) -> LeastLate:  # fmt: skip
     """
     Give the order with the least total of weight x minutes late, or nearly.
 
     Each job's due time is when it must leave the bench; releases are waited for. The
-    same seed gives the same order.
+    same seed gives the same order. proof: whether to solve the program of the bound
+    as well where the cheap bound leaves a gap, which takes seconds (`proved_bound`).
     """
     start = min((job.release for job in jobs), default=0.0)
     here = all(job.release == start for job in jobs)
     if here and len(jobs) <= EXACT:
         cost, keys = least_tardiness(jobs)
         return LeastLate(tuple(keys), cost, cost)
-    table = _table(jobs, start)
+    table = table_of(jobs, start)
     search = _Search(table, here=here)
     order, cost = _searched(search, np.random.default_rng(seed), kicks)
     bound = lower_bound(table, cost, steps=steps) if cost > NEAR else cost
+    if proof and cost - bound > NEAR * cost:
+        bound = min(max(bound, proved_bound(table)), cost)
     return LeastLate(tuple(jobs[i].key for i in order), cost, bound)
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """Jobs as arrays (jobs,), times from the first release on."""
-
-    minutes: Floats
-    due: Floats
-    weight: Floats
-    release: Floats
-
-
-def _table(jobs: Sequence[Job], start: float) -> Table:
-    rows = [(j.minutes, j.off_bench - start, j.weight, j.release - start) for j in jobs]
-    return Table(*np.array(rows, dtype=np.float64).T)
 
 
 @dataclass(frozen=True)
@@ -264,79 +251,3 @@ def _kicked(order: Ints, rng: np.random.Generator) -> Ints:
         one, other = rng.integers(0, len(order), 2)
         made[one], made[other] = made[other], made[one]
     return made
-
-
-def lower_bound(table: Table, cost: float, *, steps: int) -> float:
-    """
-    Give what no order can go below: the time-indexed program, its capacity priced.
-
-    Times are cut into units, UNITS at most; minutes are rounded down to them, which can
-    only make an order cheaper. Source: Lagrangian relaxation of the program of Dyer &
-    Wolsey 1990 by subgradients.
-    """
-    unit = max(table.minutes.sum() / UNITS, _grain(table))
-    whole = np.floor(table.minutes / unit + NEAR).astype(np.int64)
-    begins = np.floor(table.release / unit + NEAR).astype(np.int64)
-    span = int(begins.max() + whole.sum())
-    at = np.arange(span + 1)
-    ends = (at[None, :] + whole[:, None]) * unit
-    costs = table.weight[:, None] * np.maximum(ends - table.due[:, None], 0.0)
-    costs[(at[None, :] < begins[:, None]) | (at[None, :] + whole[:, None] > span)] = (
-        np.inf
-    )
-    return _rounded(_priced(costs, whole, span, cost, steps), table)
-
-
-def _grain(table: Table) -> float:
-    """Give one where all minutes are whole, else nothing."""
-    return 1.0 if (table.minutes == np.round(table.minutes)).all() else 0.0
-
-
-def _priced(costs: Floats, whole: Ints, span: int, cost: float, steps: int) -> float:
-    """
-    Improve the price of each unit of time, and give the best bound seen.
-
-    Where no unit can be left free a price may be negative too.
-    """
-    full = span == int(whole.sum())
-    price, held, best, step, stale = np.zeros(span), np.zeros(span), 0.0, 1.0, 0
-    way = np.zeros(span)
-    place = np.minimum(np.arange(span + 1)[None, :] + whole[:, None], span)
-    for _ in range(steps):
-        found, over = _at_price(costs, whole, place, price)
-        stale = 0 if found > best + NEAR * max(best, 1.0) else stale + 1
-        if not stale:
-            best, held = found, price
-        if stale >= WAIT:
-            price, step, stale = held, step / 2, 0
-            continue
-        way = over + KEEP * way
-        size = float(way @ way)
-        if size == 0 or cost - best <= NEAR:
-            break
-        price = price + step * (cost - found) / size * way
-        price = price if full else np.maximum(price, 0.0)
-    return min(best, cost)
-
-
-def _at_price(
-    costs: Floats, whole: Ints, place: Ints, price: Floats
-) -> tuple[float, Floats]:
-    """Start each job where it is cheapest; give the bound and what is overused."""
-    paid = np.concatenate(([0.0], np.cumsum(price)))
-    total = costs + paid[place] - paid[None, :]
-    start = total.argmin(axis=1)
-    found = float(total[np.arange(len(whole)), start].sum() - price.sum())
-    used = np.zeros(len(price) + 1)
-    np.add.at(used, start, 1.0)
-    np.add.at(used, start + whole, -1.0)
-    return found, np.cumsum(used)[:-1] - 1.0
-
-
-def _rounded(bound: float, table: Table) -> float:
-    """Round a bound up where every cost is a whole number."""
-    whole = (
-        (part == np.round(part)).all()
-        for part in (table.minutes, table.due, table.weight, table.release)
-    )
-    return float(math.ceil(bound - 1e-6)) if all(whole) else bound

@@ -16,6 +16,8 @@ from planner.views.common import Oddity
 
 _PROVED = 0.005
 """A gap below this is none that matters."""
+_TOLD = 0.5
+"""A gap beyond this says nothing that helps."""
 _FEW = 3
 """Sittings of a pattern below which its minutes are said to lean on a guess."""
 
@@ -101,10 +103,11 @@ def _hours_basis(plan: DuePlan) -> str:
 
 def _least_late(least: LeastLateness) -> str:
     late = naming.minutes(least.now - least.minutes)
-    sure = (
-        "no order of work is better" if least.gap < _PROVED
-        else f"at most {100 * least.gap:.0f} % from the best"
-    )  # fmt: skip
+    sure = f"at most {100 * least.gap:.0f} % from the best"
+    if least.gap < _PROVED:
+        sure = "no order of work is better"
+    elif least.gap > _TOLD:
+        sure = "how near the best that is can't be told"
     return (
         f"Worked in the order {listed(least.orders)} the lateness, weighed, would be "
         f"less by {late} of bench time ({sure}), but more orders may be late."

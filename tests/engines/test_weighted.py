@@ -11,7 +11,8 @@ import pytest
 from planner.engines import weighted
 from planner.engines.sequence import Job
 from planner.engines.turns import least_tardiness
-from planner.engines.weighted import least_weighted_lateness, lower_bound
+from planner.engines.weighted import least_weighted_lateness
+from planner.engines.weighted_bounds import lower_bound, proved_bound, table_of
 
 
 def jobs(seed, count, *, later=False, parts=False):
@@ -70,7 +71,7 @@ def test_jobs_that_come_later_are_waited_for(seed):
 def test_what_a_move_gains_is_what_doing_it_gains(seed):
     """Each swap and insertion, done and costed anew."""
     some = jobs(seed, 9)
-    table = weighted._table(some, 0.0)
+    table = table_of(some, 0.0)
     search = weighted._Search(table, here=True)
     order = np.random.default_rng(seed).permutation(9)
     gains, kinds = weighted._gains(table, order)
@@ -95,7 +96,7 @@ def test_without_lateness_the_bound_meets_it():
 def test_the_bound_is_near_where_many_are_late():
     some = jobs(3, 30)
     found = least_weighted_lateness(some, kicks=60)
-    table = weighted._table(some, 0.0)
+    table = table_of(some, 0.0)
     assert lower_bound(table, found.cost, steps=400) <= found.cost
     assert found.gap < 0.05
 
@@ -108,3 +109,29 @@ def test_the_same_seed_gives_the_same_order():
 
 def test_no_jobs_cost_nothing():
     assert least_weighted_lateness([]).cost == 0
+
+
+@pytest.mark.parametrize("seed", range(10))
+@pytest.mark.parametrize("later", [False, True], ids=["all here", "some later"])
+def test_the_program_solved_is_below_the_best_and_above_its_prices(seed, later):
+    """Brute force over six jobs; priced, the same program can't be higher."""
+    some = jobs(seed, 6, later=later)
+    best = min(map(cost_of, permutations(some)))
+    table = table_of(some, min(job.release for job in some))
+    solved = proved_bound(table)
+    assert 0.9 * best <= solved <= best + 1e-6
+    assert lower_bound(table, best, steps=300) <= max(solved, 0) * (1 + 1e-6) + 1
+
+
+def test_minutes_with_fractions_are_rounded_down_in_the_bound():
+    """Twelve jobs against the dynamic program over sets."""
+    some = jobs(4, 12, parts=True)
+    best, _ = least_tardiness(some)
+    assert 0.9 * best <= proved_bound(table_of(some, 0.0)) <= best + 1e-6
+
+
+def test_with_proof_the_order_of_many_is_known_to_be_the_best(monkeypatch):
+    monkeypatch.setattr(weighted, "EXACT", 0)
+    some = jobs(11, 18)
+    found = least_weighted_lateness(some, proof=True)
+    assert found.gap < 0.01
