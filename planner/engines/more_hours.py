@@ -7,6 +7,7 @@ told that it is off or a fair is on.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 
@@ -21,8 +22,12 @@ MOST_A_DAY = 120
 EVENING = time(20)
 """When a day without bench hours would begin."""
 
-Room = tuple[int, int]
-"""Clock minutes from now, between which there is room for more."""
+QUARTER = timedelta(minutes=15)
+"""What is to begin at once begins on the next quarter of an hour."""
+NEARLY = 1e-6
+
+Room = tuple[float, int]
+"""A clock minute from now, and for how many minutes from then there is room."""
 
 
 def room(ahead: Ahead, by: float) -> tuple[Room, ...]:
@@ -32,22 +37,28 @@ def room(ahead: Ahead, by: float) -> tuple[Room, ...]:
         if day not in ahead.fairs and day not in ahead.off:
             start = _start(clock, day)
             end = min(start + MOST_A_DAY, clock.at(day + timedelta(days=1)), by)
-            whole = int((end - start) // STEP) * STEP
+            whole = int((end - start + NEARLY) // STEP) * STEP
             if whole > 0:
-                found.append((start, start + whole))
+                found.append((start, whole))
         day += timedelta(days=1)
     return tuple(found)
 
 
-def _start(clock: BenchClock, day: date) -> int:
-    """Give the minute after a day's last sitting, or its evening, on a whole minute."""
+def _start(clock: BenchClock, day: date) -> float:
+    """Give the clock minute after a day's last sitting, or of its evening."""
     ends = [
         end
         for (_, end), own in zip(clock.line.windows, clock.days, strict=True)
         if own == day
     ]
-    start = max(ends[-1] if ends else clock.at(day, EVENING), 0.0)
-    return -int(-start // 1)
+    return max(ends[-1] if ends else clock.at(day, EVENING), _soon(clock))
+
+
+def _soon(clock: BenchClock) -> float:
+    """Give the clock minute of the next quarter of an hour."""
+    midnight = datetime.combine(clock.first, time.min, tzinfo=clock.zone)
+    gone = clock.now.astimezone(clock.zone) - midnight
+    return clock.minutes(midnight + math.ceil(gone / QUARTER) * QUARTER)
 
 
 def stretches(
@@ -55,8 +66,8 @@ def stretches(
 ) -> tuple[Stretch, ...]:
     """Lay so many minutes into the room there is, the first days first."""
     found, left = [], minutes
-    for start, end in free:
-        take = min(left, end - start)
+    for start, most in free:
+        take = min(left, most)
         if take > 0:
             begin, stop = _told(clock, start), _told(clock, start + take)
             found.append((begin.date(), f"{begin:%H:%M}", f"{stop:%H:%M}"))
@@ -65,6 +76,7 @@ def stretches(
 
 
 def _told(clock: BenchClock, minute: float) -> datetime:
+    """Give the local time of a clock minute, to the nearest whole one."""
     moment = clock.moment(minute)
     assert moment is not None
-    return moment
+    return moment + timedelta(seconds=30)

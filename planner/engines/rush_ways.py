@@ -103,7 +103,7 @@ def _more_hours(asked: Asked, answer: RushAnswer, price: Costs | None) -> Way | 
     if by is None or asked.draws is None:
         return None
     free = room(asked.ahead, by)
-    most = min(MOST, sum(end - start for start, end in free) // STEP)
+    most = min(MOST, sum(minutes for _, minutes in free) // STEP)
 
     def enough(steps: int) -> bool:
         more = _with_hours(asked, stretches(asked.ahead.clock, free, STEP * steps))

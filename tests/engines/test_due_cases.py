@@ -61,6 +61,10 @@ class TestTwoRushOrdersAtOnce:
             order("O2", "2026-11-24", {NAVY: 5}, rush=True),
         )
         assert found["O1"].chance > 0.7 > found["O2"].chance > 0
+        # 20 min and four tens until 21:00; 20 and five tens have 60 left this evening.
+        assert found["O1"].ready_at == at(23, "21:00")
+        assert found["O2"].ready_at == at(24, "20:10")
+        assert (found["O1"].slack, found["O2"].slack) == (60, -10)
 
 
 class TestRibbonNotHere:
@@ -74,6 +78,8 @@ class TestRibbonNotHere:
         led = told(
             on_the_way("R1", "navy", 50, "2026-11-26", "2026-11-30"), shop=WITHOUT_NAVY
         )
+        # From noon of the 26th on: 20 min and two tens that evening.
+        assert ask(led, 2, 9).rush.ready_at == at(26, "20:40")
         sure = promise(led, now=NOW, today=TODAY, kind=NAVY, count=2, draws=DRAWS)
         days = dict(sure.days)
         assert days[0.5] > date(2026, 11, 26)
@@ -85,6 +91,8 @@ class TestADueDayAlreadyPast:
 
     def test_it_is_late_for_sure_and_still_has_a_finish(self):
         assert (self.found.state, self.found.chance) == ("late", 0.0)
+        # 20 min and four tens, of no minute left before its day.
+        assert (self.found.ready_at, self.found.slack) == (at(23, "21:00"), -60)
         assert self.found.early >= at(23, "20:30")
         assert all(good == 0 for _, good, _ in self.found.finish)
 
@@ -151,6 +159,7 @@ class TestAnOrderHalfFinished:
     def test_only_what_is_left_is_made(self):
         found = due(*self.half)["O1"]
         assert (found.make, found.lines[0].at_hand) == (6, 6)
+        assert found.ready_at == at(23, "21:20")  # 20 min and six tens
         assert found.chance > due(self.half[0])["O1"].chance
 
     def test_what_was_handed_over_in_part_is_not_made_again(self):
@@ -176,7 +185,13 @@ class TestTheMakerIllForAWeek:
     def test_what_is_due_that_week_is_lost_and_the_rest_less_sure(self):
         well, ill = due(*self.orders), due(*self.orders, self.ill)
         assert well["O1"].chance > 0.9 > ill["O1"].chance == 0.0
-        assert ill["O2"].ready_at > well["O2"].ready_at
+        # Well, both 80 min go into this evening and the next; ill, from the 30th on.
+        assert (well["O1"].ready_at, well["O2"].ready_at) == (
+            at(23, "21:20"), at(24, "20:40"),
+        )  # fmt: skip
+        assert (ill["O1"].ready_at, ill["O2"].ready_at) == (
+            at(30, "21:20"), at(31, "20:40"),
+        )  # fmt: skip
         assert ill["O2"].chance <= well["O2"].chance
 
     def test_no_day_of_that_week_can_be_promised(self):
