@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections import Counter, defaultdict
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, timedelta
 from random import Random
 from typing import Any
 
@@ -23,7 +23,7 @@ from planner.scenario import season
 from planner.views.stories_builder import build
 from planner.views.story_builder import Told, account_of
 from tests.ledgers.facts import BENCH, DAYS, RIBBON, moments
-from tests.ledgers.telling import Telling
+from tests.ledgers.telling import START, ZONE, Telling
 from tests.scenario.seasons import LAST_DAY, ROOT, numbered
 
 
@@ -107,9 +107,12 @@ def test_every_story_keeps_the_laws_whatever_is_typed_and_in_whatever_view(
     telling.tell(opened, "2026-10-01")
     chance.shuffle(history)
     for entry in history:
+        telling.clock += timedelta(hours=chance.randint(0, 9))
         telling.tell(*entry)
     day = date.fromisoformat(chance.choice(DAYS))
-    for led in (telling.folded(), telling.folded(as_of=day)):
+    known = START.date() + timedelta(days=chance.randint(0, 4))
+    for as_of, known_on in ((None, None), (day, None), (None, known), (day, known)):
+        led = telling.folded(as_of=as_of, known_on=known_on)
         check_stories(led)
         check_all_spools(led)
 
@@ -134,6 +137,28 @@ def test_a_years_stories_keep_the_laws_told_in_order_and_late(
         check_stories(led)
         check_all_spools(led)
     assert balances(_told(facts)) == balances(_told(late(facts, seed)))
+
+
+def test_a_years_stories_as_known_on_a_day_are_those_typed_by_then(
+    harbour: Mapping[str, Any],
+) -> None:
+    """What was typed later, or takes back later, is as if it had never been."""
+    year = season(harbour, last_day=LAST_DAY, seed=9)
+    telling = Telling()
+    for number, one in enumerate(year.entries, start=1):
+        telling.clock = one.recorded
+        for fact in one.entry.facts:
+            telling.keep(number, fact)
+    for day in (date(2026, 1, 31), date(2026, 5, 14), date(2026, 10, 2)):
+        known, rows = telling.folded(known_on=day), telling.rows_known(day)
+        void = telling.voided(day)
+        first = [one for one in telling.facts[: len(rows)] if one[0] not in void]
+
+        assert 0 < len(rows) < len(telling.rows)
+        assert balances(known) == balances(fold_facts(first, zone=ZONE))
+        check_stories(known)
+        check_all_spools(known)
+        check_stories(telling.folded(as_of=day, known_on=day))
 
 
 def late(facts: list[tuple[int, Fact]], seed: int) -> list[tuple[int, Fact]]:

@@ -46,10 +46,11 @@ class Telling:
         self.clock += timedelta(minutes=1)
         entry = self.entries + 1
         for event in [events] if isinstance(events, Event) else events:
-            self._keep(entry, Fact(event, happened))
+            self.keep(entry, Fact(event, happened))
         return entry
 
-    def _keep(self, entry: int, fact: Fact) -> None:
+    def keep(self, entry: int, fact: Fact) -> None:
+        """Type a fact of an entry now, by the clock."""
         event, seq = fact.event, len(self.rows) + 1
         recorded = self.clock.astimezone(UTC).isoformat(timespec="milliseconds")
         self.rows.append(
