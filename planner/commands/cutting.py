@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+import re
+from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
@@ -15,7 +16,7 @@ from planner.commands.session import Session, current
 from planner.errors import Unreadable
 from planner.ledgers.state import Ledgers
 from planner.rules.base import Proposal
-from planner.rules.finding import find_spool
+from planner.rules.finding import find_fair, find_order, find_spool
 from planner.values.text import quoted
 
 if TYPE_CHECKING:
@@ -23,8 +24,23 @@ if TYPE_CHECKING:
     from planner.views.cutting import CuttingList
 
 
+class Asked(NamedTuple):
+    """What to cut for: what she names, what some orders and fairs wait for, or all."""
+
+    words: str = ""
+    claims: tuple[str, ...] = ()
+
+
 def cutting(
     what: SomeItems = None,
+    days: Annotated[
+        int | None,
+        typer.Option(min=1, max=90, help="For the sittings of so many days alone."),
+    ] = None,
+    claims: Annotated[
+        list[str] | None,
+        typer.Option("--for", help="For this order or fair alone."),
+    ] = None,
     done: Annotated[
         bool, typer.Option("--done", help="It is cut: enter the cuts of the list.")
     ] = False,
@@ -46,13 +62,14 @@ def cutting(
 
     Example: bows cutting 12 4in navy
     """
-    s, asked = current(), " ".join(what or ())
+    s, words = current(), " ".join(what or ())
+    if not done and (spool or head or on or dry_run):
+        raise Unreadable(
+            "--spool, --head, --on and --dry-run go with --done.",
+            instead=f"bows cutting {words} --done",
+        )
+    asked = _asked(s, words, days, claims or [])
     if not done:
-        if spool or head or on or dry_run:
-            raise Unreadable(
-                "--spool, --head, --on and --dry-run go with --done.",
-                instead=f"bows cutting {asked} --done",
-            )
         view = cutting_view(s, s.ledgers(), asked)
         if finish(s, view, json=json, page=page):
             _say(view)
@@ -60,19 +77,53 @@ def cutting(
     _enter(s, asked, spool or (), head, on=on, dry_run=dry_run, json=json)
 
 
-def cutting_view(s: Session, led: Ledgers, asked: str = "") -> CuttingList:
+def _asked(s: Session, words: str, days: int | None, claims: list[str]) -> Asked:
+    """
+    Say what to cut for; sittings are told by the orders that are worked on in them.
+
+    Raises:
+        Unreadable: when she asks in two ways at once, or nothing is planned.
+    """
+    if sum((bool(words), bool(claims), days is not None)) > 1:
+        raise Unreadable(
+            "Name bows, or --for, or --days: one of them.", instead="bows cutting"
+        )
+    led = s.ledgers()
+    if days is not None:
+        return Asked(claims=_worked_on(s, led, days))
+    found = (
+        find_order(led, one).code if re.fullmatch(r"[oO]\d+", one) else
+        find_fair(led, one, s.today.isoformat()).code for one in claims
+    )  # fmt: skip
+    return Asked(words, tuple(found))
+
+
+def _worked_on(s: Session, led: Ledgers, days: int) -> tuple[str, ...]:
+    """Give the orders worked on in the sittings of some days, the first first."""
+    from planner.engines.bench_plan import bench_plan
+
+    now = s.now.moment.astimezone(s.zone)
+    plan = bench_plan(led, now=now, today=now.date(), days=days)
+    found = (piece.order for sitting in plan.sittings for piece in sitting.pieces)
+    orders = tuple(dict.fromkeys(found))
+    if not orders:
+        raise Unreadable("No order is worked on in those days.", instead="bows bench")
+    return orders
+
+
+def cutting_view(s: Session, led: Ledgers, asked: Asked) -> CuttingList:
     """Plan the cuts and build the list."""
     from planner.views.cutting_builder import build
 
     plan, runs, allowed = _planned(s, led, asked)
     return build(
         led, plan, runs, allowed, today=s.today.isoformat(), made=made_words(s),
-        asked=asked,
+        asked=asked.words, claims=asked.claims,
     )  # fmt: skip
 
 
 def _planned(
-    s: Session, led: Ledgers, asked: str
+    s: Session, led: Ledgers, asked: Asked
 ) -> tuple[CuttingPlan, list[Run], Allowance]:
     """
     Plan the cuts without a clock: the same log always gives the same list.
@@ -83,17 +134,19 @@ def _planned(
     from planner.engines.cutting_over import allowance, as_likely, with_over
     from planner.engines.cutting_work import (
         asked_for,
+        only_for,
         runs_of,
         still_to_cut,
         usable_end,
     )
     from planner.plans.cutting import Allowance
 
-    if asked:
-        told = [(one.kinds, one.count) for one in units(led, split_items([asked]))]
-        wants = asked_for(led, told)
+    if asked.words:
+        items = units(led, split_items([asked.words]))
+        wants = asked_for(led, [(one.kinds, one.count) for one in items])
     else:
         wants = still_to_cut(led, today=s.today.isoformat())
+        wants = only_for(wants, asked.claims) if asked.claims else wants
     allowed = allowance(led) if wants else Allowance()
     wants = with_over(wants, allowed)
     runs = as_likely(led, runs_of(led, wants), allowed)
@@ -101,7 +154,7 @@ def _planned(
 
 
 def _enter(
-    s: Session, asked: str, spool: list[str] | tuple[()], head: str | None, *,
+    s: Session, asked: Asked, spool: list[str] | tuple[()], head: str | None, *,
     on: str | None, dry_run: bool, json: bool,
 ) -> None:  # fmt: skip
     from planner.log.chain import short

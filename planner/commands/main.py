@@ -145,7 +145,7 @@ WHERE: dict[str, Any] = {
     "fairs": "questions:fairs",
     "supplies": "questions:supplies",
     "catalogue": "questions:patterns",
-    "story": "questions:story",
+    "story": "stories:story",
     "trace": "tracing:trace",
     "trim": "trimming:trim",
     "bench": "benching:bench",

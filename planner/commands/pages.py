@@ -12,8 +12,9 @@ from planner.commands.asking import made_words, names
 from planner.commands.files import named, write_page
 from planner.commands.options import Json
 from planner.commands.planning import due_view, fair_view
-from planner.commands.questions import stock_view, stories_view, story_view
+from planner.commands.questions import stock_view
 from planner.commands.session import Session, current
+from planner.commands.stories import stories_view, story_view
 from planner.engines.audit import most_unexplained
 from planner.ledgers.fairs import coming_fairs
 from planner.views import front_builder

@@ -20,6 +20,8 @@ from planner.values.units import NM_PER_INCH
 
 STEPS = {"us": NM_PER_INCH // 16, "metric": 1_000_000}
 """What an allowance is rounded up to (nm): 1/16 in, or 1 mm."""
+OFF_A_RUN = {"us": NM_PER_INCH, "metric": 10_000_000}
+"""What is likely gone off a run is rounded up to (nm): an inch, or a centimetre."""
 
 
 def allowance(led: Ledgers) -> Allowance:
@@ -61,7 +63,7 @@ def with_over(wants: Iterable[Want], allowed: Allowance) -> list[Want]:
 
 def as_likely(led: Ledgers, runs: Iterable[Run], allowed: Allowance) -> list[Run]:
     """Give runs less what over-cut has taken of them since their spools were read."""
-    step = STEPS[shop(led).units]
+    step = OFF_A_RUN[shop(led).units]
     return [_as_likely(led, run, allowed, step) for run in runs]
 
 

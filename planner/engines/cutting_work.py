@@ -8,7 +8,7 @@ whose parts already wait in bundles of one lot need no cutting.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from planner.engines.at_hand import Share, share_bows
 from planner.ledgers.bows import HOME, PLACE
@@ -56,6 +56,11 @@ def still_to_cut(led: Ledgers, *, today: str) -> list[Want]:
     wants = [want for order in orders for want in _of_order(cat, order, share)]
     wants += _of_fairs(led, cat, share, today)
     return _not_in_bundles(led, wants)
+
+
+def only_for(wants: Iterable[Want], claims: Collection[str]) -> list[Want]:
+    """Keep what some orders and fairs (by code) wait for."""
+    return [want for want in wants if want.order in claims or want.fair in claims]
 
 
 def _of_order(cat: Catalogue, order: Order, share: Share) -> Iterator[Want]:

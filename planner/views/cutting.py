@@ -109,7 +109,7 @@ class CuttingList(Report):
     short: str
     """The answer in a sentence or two."""
     asked: str
-    """What she named, as she typed it; empty for all that is still to make."""
+    """What she named, or the orders and fairs it is for; empty for all to make."""
     runs: tuple[RunCut, ...] = ()
     """Spool by spool, in the order they came."""
     uncut: tuple[UncutLine, ...] = ()

@@ -41,12 +41,14 @@ def build(
     today: str,
     made: str,
     asked: str = "",
+    claims: Sequence[str] = (),
 ) -> CuttingList:
     """
     Show what to cut from which spool.
 
     `runs` are all there were to choose from; `allowed` is the over-cut that parts and
-    runs are reckoned with; `asked` is what she named, as typed.
+    runs are reckoned with; `asked` is what she named, as typed, `claims` the orders
+    and fairs it was asked for.
     """
     cat = catalogue(led)
     parts = sum(cut.count for run in plan.runs for cut in run.cuts)
@@ -54,13 +56,13 @@ def build(
     return CuttingList(
         shop=naming.shop_view(led),
         foot=foot(led, as_of=today, known_on=None, made=made),
-        short=short(led, cat, plan), asked=asked,
+        short=short(led, cat, plan), asked=asked or ", ".join(claims),
         runs=tuple(_run(led, cat, plan, one, runs) for one in plan.runs),
         uncut=tuple(_uncut(cat, plan, at, sets) for at, sets in plan.uncut),
         parts=parts, ribbon_nm=told, ribbon=naming.length(led, told),
         levels=tuple(_level(led, level) for level in plan.levels) if parts else (),
         proved=plan.proved, verdict=verdict(led, plan),
-        done=_done(led, asked) if parts else "",
+        done=_done(led, asked, claims) if parts else "",
         rests_on=tuple(_rests_on(led, plan, runs, allowed)), odd=tuple(_odd(led, plan)),
     )  # fmt: skip
 
@@ -174,9 +176,10 @@ def _level(led: Ledgers, level: Level) -> CutLevel:
     )  # fmt: skip
 
 
-def _done(led: Ledgers, asked: str) -> str:
+def _done(led: Ledgers, asked: str, claims: Sequence[str]) -> str:
     """Give what to type when the list is cut: it names the log it was made from."""
     words = f" {shlex.quote(asked)}" if asked else ""
+    words += "".join(f" --for {claim}" for claim in claims)
     return f"bows cutting{words} --done --head {short_hash(led.head_hash)}"
 
 

@@ -95,7 +95,7 @@ class OverCutLine(View):
 
 
 class LotLine(View):
-    """A lot's labels, tested or shown."""
+    """A lot's labels: what over-cut leaves for them, and what reading them tells."""
 
     lot: str
     """The lot."""
@@ -103,10 +103,20 @@ class LotLine(View):
     """Its ribbon."""
     spools: int
     """Spools read before their first cut."""
-    mean_nm: int
-    """Mean error, nanometres; below zero is short."""
+    mean_nm: int | None
+    """Mean error of those, nanometres, below zero short; None where none was read."""
     mean: str
     """The same, ready to show."""
+    likely_share: float | None = None
+    """What the labels are likely off by, told apart from over-cut; None: can't tell."""
+    low_share: float | None = None
+    """Lower end of its interval."""
+    high_share: float | None = None
+    """Upper end."""
+    likely: str = ""
+    """The figure, ready to show."""
+    interval: str = ""
+    """Its interval, ready to show."""
     verdict: str
     """What the rule says."""
 
@@ -133,7 +143,7 @@ class Stories(Report):
     rule: str
     """The tolerance for labels that was used, by name."""
     lots: tuple[LotLine, ...]
-    """Lots with spools read before their first cut."""
+    """Lots whose labels something is known of."""
     lots_note: str
     """From how many spools a lot is judged."""
     odd: tuple[Oddity, ...] = ()

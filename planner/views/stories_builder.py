@@ -11,7 +11,14 @@ from planner.engines.short_measure import LEAST, measured
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.state import Ledgers
 from planner.ledgers.timeline import OPENING
-from planner.plans.measure import Bulk, Estimate, LotCheck, OverCut, SpoolCheck
+from planner.plans.measure import (
+    Bulk,
+    Estimate,
+    LotCheck,
+    Measured,
+    OverCut,
+    SpoolCheck,
+)
 from planner.values.daywords import spoken
 from planner.views import naming
 from planner.views.common import Oddity
@@ -54,7 +61,7 @@ def build(
         spools=tuple(_spools(led, held, checks, bulk, event_of)),
         over_cut=tuple(_over_cut(led, over)), level_shown=f"{over.level:.0%}",
         over_cut_note=_over_note(over), rule=labels.rule,
-        lots=tuple(_lot(led, lot) for lot in labels.lots),
+        lots=tuple(_lots(led, over, labels)),
         lots_note=f"A lot is judged from {LEAST} spools read before their first cut; "
         "below that its errors are only shown.",
         odd=tuple(_odd(led, over, event_of)),
@@ -215,13 +222,35 @@ def _over_note(over: OverCut) -> str:
     return "; ".join(notes).capitalize() + "." if notes else ""
 
 
-def _lot(led: Ledgers, lot: LotCheck) -> LotLine:
-    mean = round(lot.test.mean)
+def _lots(led: Ledgers, over: OverCut, labels: Measured) -> Iterable[LotLine]:
+    """Tell every lot whose labels something is known of, as its spools came."""
+    read = {(lot.lot, lot.ribbon): lot for lot in labels.lots}
+    for lot, ribbon in dict.fromkeys((s.lot, s.ribbon) for s in led.spools.values()):
+        check, error = read.get((lot, ribbon)), over.label.get(f"{lot} {ribbon}")
+        if check is not None or error is not None:
+            yield _lot(led, lot, ribbon, check, error)
+
+
+def _lot(
+    led: Ledgers, lot: str, ribbon: str, check: LotCheck | None, error: Estimate | None
+) -> LotLine:
+    mean = round(check.test.mean) if check else None
     return LotLine(
-        lot=lot.lot, ribbon=catalogue(led).ribbon_name(lot.ribbon),
-        spools=len(lot.spools), mean_nm=mean, mean=_signed(led, mean),
-        verdict=lot.test.verdict,
+        lot=lot, ribbon=catalogue(led).ribbon_name(ribbon),
+        spools=len(check.spools) if check else 0, mean_nm=mean,
+        mean="" if mean is None else _signed(led, mean),
+        verdict=check.test.verdict if check else "none read before its first cut",
+        likely_share=error.value if error else None,
+        low_share=error.low if error else None,
+        high_share=error.high if error else None,
+        likely=_off(error.value) if error else "",
+        interval=f"{_off(error.low)} to {_off(error.high)}" if error else "",
     )  # fmt: skip
+
+
+def _off(share: float) -> str:
+    percent = round(share * 100, 1)
+    return f"{percent:+.1f} %".replace("-", "−") if percent else "0.0 %"
 
 
 def _odd(led: Ledgers, over: OverCut, event_of: EventOf) -> Iterable[Oddity]:

@@ -95,6 +95,46 @@ def test_orders_are_cut_for_until_their_parts_wait(small: Typed) -> None:
     assert then.out.startswith("Nothing is to cut")
 
 
+def test_one_order_is_cut_for_alone_and_entered_as_printed(small: Typed) -> None:
+    """Its list names it again in what to type when it is cut."""
+    assert small('order take "6 4in red" --due fri --for "Jo Fenn"').code == 0
+    assert small('order take "20 4in navy" --due "next fri" --for "Jo Fenn"').code == 0
+
+    listed = small("cutting --for o2 --json")
+    view = json.loads(listed.out)
+    said = small([*shlex.split(view["done"])[1:], "--json"])
+
+    assert {cut["claim"] for run in view["runs"] for cut in run["cuts"]} == {"O2"}
+    assert (view["asked"], "--for O2" in view["done"]) == ("O2", True)
+    assert entered(said) == cuts_of(listed)
+
+
+def test_the_next_sittings_are_cut_for_by_the_orders_worked_on_in_them(
+    demo: Typed,
+) -> None:
+    """As `bows bench` has them for the same days."""
+    for days in (1, 7):
+        bench = json.loads(demo(f"bench --days {days} --json").out)
+        view = json.loads(demo(f"cutting --days {days} --json").out)
+        worked = {step["order"] for x in bench["sittings"] for step in x["steps"]}
+        listed = {cut["claim"] for run in view["runs"] for cut in run["cuts"]}
+        lacking = {line["claim"] for line in view["uncut"]}
+
+        assert worked
+        assert set(view["asked"].split(", ")) == worked
+        assert listed | lacking <= worked
+
+
+def test_a_fair_is_found_by_a_word_of_its_name(small: Typed) -> None:
+    """No plan of its was accepted yet, so it needs nothing cut."""
+    assert small('fair new "Spring market" sat 10-16 --fee 60').code == 0
+    said = small("cutting --for spring --json")
+    assert said.code == 0, said.err
+    view = json.loads(said.out)
+
+    assert (view["asked"], view["runs"], view["done"]) == ("F1", [], "")
+
+
 def test_a_page_is_written_where_she_asks(small: Typed, tmp_path: Path) -> None:
     """To print and tick."""
     out = tmp_path / "cut.html"
@@ -109,6 +149,10 @@ def test_a_page_is_written_where_she_asks(small: Typed, tmp_path: Path) -> None:
         ("cutting --head 1a2b-3c4d-5e6f-7a8b", "--done"),
         ("cutting --spool S1", "--done"),
         ("cutting 4in navy", "try:"),
+        ("cutting 12 4in navy --for O1", "one of them"),
+        ("cutting --days 3 --for O1", "one of them"),
+        ("cutting --days 1", "bows bench"),
+        ("cutting --for O77", "O77"),
         ("cutting 12 4in navy --done --head 1a2b-3c4d-5e6f-7a8b", "never at"),
         ("cutting 12 4in navy --done --spool S2", "no such cuts"),
         ("cutting 12 4in navy --done --spool S77", "S77"),

@@ -69,6 +69,8 @@ def test_a_label_sheet_holds_maker_place_date_batch_and_a_code(
     assert "not told yet: where they are made" in before.err
     assert 'bows setting "place of making"' in before.err
     assert "local law" in page
+    unprinted = page.split('<section class="not-printed">')[1].split("</section>")[0]
+    assert "local law" not in unprinted
     assert page.count('<li class="label">') == 12
     assert page.count("<strong><bdi>B12</bdi></strong>") == 12
 
@@ -96,6 +98,31 @@ def test_all_spools_sum_to_their_openings(demo: Typed, tmp_path: Path) -> None:
     assert lost == sorted(lost, reverse=True)
     assert 'class="band"' in page.read_text("utf-8")
     assert view["rule"] in page.read_text("utf-8")
+
+
+def test_a_lots_labels_are_told_apart_from_over_cut(demo: Typed) -> None:
+    """Each with its interval, in words as on the page; those never read say so."""
+    view, said = _json(demo, "story --all"), demo("story --all").out
+    told = [lot for lot in view["lots"] if lot["likely_share"] is not None]
+
+    assert len(told) > 5
+    assert all(x["low_share"] < x["likely_share"] < x["high_share"] for x in told)
+    assert {lot["mean_nm"] is None for lot in view["lots"]} == {True, False}
+    assert "none read before its first cut" in said
+    assert told[0]["interval"] in said
+
+
+def test_a_story_says_what_was_inferred_and_what_was_typed_late(demo: Typed) -> None:
+    """In words too, as its page and its JSON do."""
+    view, said = _json(demo, "story S34"), demo("story S34").out
+    late = [event for event in view["events"] if event["late"]]
+    piece = next(x for x in view["strip"] if x["how"] == "inferred")
+
+    assert said.count("(inferred)") == sum(x["how"] == "inferred"
+                                           for x in view["strip"])  # fmt: skip
+    assert piece["went_to"]
+    assert late
+    assert said.count("typed late, ") == len(late)
 
 
 def test_cut_lengths_are_shown_with_what_they_rest_on(demo: Typed) -> None:

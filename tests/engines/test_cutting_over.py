@@ -69,7 +69,7 @@ def test_parts_take_their_allowance_and_are_told_without_it() -> None:
 
 
 def test_runs_lose_what_was_over_cut_since_they_were_read() -> None:
-    """Twelve bodies before the reading count no more; ten after it do."""
+    """Twelve bodies before the reading count no more; ten after it do: 1 1/4 in."""
     days = ("2026-11-20", "2026-11-21", "2026-11-22")
     events = cut("C1", 12), SpoolRead(spool="S1", left=900 * YARD), cut("C2", 10)
     facts = [(n, Fact(event, "2026-11-01")) for n, event in enumerate(SHOP, 1)]
@@ -84,7 +84,7 @@ def test_runs_lose_what_was_over_cut_since_they_were_read() -> None:
     found = as_likely(led, [loose, inner], allowed)
 
     assert [(run.length, run.gone) for run in found] == [
-        (60 * YARD - 10 * EIGHTH, 10 * EIGHTH), (YARD, 0),
+        (60 * YARD - 2 * INCH, 2 * INCH), (YARD, 0),
     ]  # fmt: skip
 
 

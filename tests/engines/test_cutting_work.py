@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
-from planner.engines.cutting_work import asked_for, runs_of, still_to_cut, usable_end
+from planner.engines.cutting_work import (
+    asked_for,
+    only_for,
+    runs_of,
+    still_to_cut,
+    usable_end,
+)
 from planner.events.bench import RibbonCut
 from planner.events.bows import BowsOpening
 from planner.events.catalogue import Part as PatternPart
@@ -37,6 +43,18 @@ def test_open_orders_come_first_the_first_due_before_the_rest() -> None:
         Want("navy", BODY, 3, "O1", NAVY),
         Want("navy", BODY, 4, None, NAVY, "F1"),
     ]
+
+
+def test_what_some_orders_and_fairs_wait_for_is_told_alone() -> None:
+    """In the order it is wanted; what nobody named is left out."""
+    found = wants(
+        order("O1", LATE, {NAVY: 3}), order("O2", "2026-11-28", {RED: 2}),
+        fair("F1", "Harbour", "2026-12-05"),
+        FairPlanAccepted(fair="F1", bring=((NAVY, 4),), head="h"),
+    )  # fmt: skip
+
+    assert only_for(found, ["F1", "O2"]) == [found[0], found[2]]
+    assert only_for(found, ["O9"]) == []
 
 
 def test_bows_at_home_need_no_cutting() -> None:

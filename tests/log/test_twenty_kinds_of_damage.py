@@ -1,5 +1,5 @@
 """
-Twenty-five kinds of tampering and damage, planted in copies of a log of real events.
+Twenty-six kinds of tampering and damage, planted in copies of a log of real events.
 
 `bows check` names every one: the event where the file itself shows it, else by the head
 printed at a report's foot.  Without that head the last six can't be seen by anybody.
