@@ -118,7 +118,9 @@ def ask(typed: Typed, line: str) -> Any:
 def front_page(shop: Path, monkeypatch: pytest.MonkeyPatch) -> Any:
     """The view behind the front page, as `bows report` builds it."""
     seen: list[Any] = []
-    monkeypatch.setattr("planner.pages.render", lambda view, *, out: seen.append(view))
+    monkeypatch.setattr(
+        "planner.commands.pages.write_page", lambda view, *, out: seen.append(view)
+    )
     session = Session(shop)
     write_pages(session, shop.parent / "pages")
     session.close()
