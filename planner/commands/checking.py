@@ -37,6 +37,11 @@ def run_check(s: Session, *, against: str | None, json: bool) -> int:
         if not broken and not report.faults:
             say.out("The laws hold: every ledger adds up.")
         say.out(f"head: {_short(report.head.hash)}")
+        if report.faults or broken:
+            say.talk(
+                f"  try: keep {s.path} as it is, and see whether your newest backup is "
+                "whole: bows --shop BACKUP check"
+            )
     return 0 if report.whole and not broken else 2
 
 

@@ -49,7 +49,10 @@ def log() -> None:
     _say_totals(s, totals)
     if failed and not sys.stdin.isatty():
         refused = "1 line was" if failed == 1 else f"{failed} lines were"
-        raise Trouble(f"{refused} refused; what the others said is written.")
+        raise Trouble(
+            f"{refused} refused; what the others said is written.",
+            instead="type what was refused once more, as the notes above say",
+        )
 
 
 def _next_line() -> str | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import Annotated, Any
 
@@ -211,9 +212,22 @@ def run() -> None:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
     lean.begin()
-    code = main(sys.argv[1:])
+    try:
+        code = main(sys.argv[1:])
+    except BrokenPipeError:
+        code = 0
+    hang_up()
     lean.end()
     sys.exit(code)
+
+
+def hang_up() -> None:
+    """Let go of what is said to nobody any more (`bows stock | head -1`), quietly."""
+    for number, stream in enumerate((sys.stdout, sys.stderr), start=1):
+        try:
+            stream.flush()
+        except OSError:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), number)
 
 
 def main(argv: list[str]) -> int:
@@ -243,7 +257,8 @@ def _run(command: Any, argv: list[str]) -> int:
     except BrokenPipeError:
         return 0
     except SystemExit as end:
-        return int(end.code or 0)
+        # With 1 the libraries end where nobody listens any more; we never end so.
+        return 0 if end.code == 1 else int(end.code or 0)
     except CacheLost:
         current().lose_cache()
         # What was written by then is said by then too.

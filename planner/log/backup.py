@@ -45,7 +45,10 @@ def back_up(log: Log, target: Path, *, refold: Refold | None = None) -> Backup:
             _refuse_damaged(copy, log.path)
             head, print_ = copy.head(), fingerprint(copy, refold=refold)
         if print_ != fingerprint(log, refold=refold):
-            raise Damaged(f"The copy of {log.path} is not the same; none was kept.")
+            raise Damaged(
+                f"The copy of {log.path} is not the same; none was kept.",
+                instead="Back up to another disk, and see that this one is whole.",
+            )
     return Backup(path=target, head=head, fingerprint=print_)
 
 

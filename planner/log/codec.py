@@ -36,6 +36,7 @@ LARGEST = 2**53 - 1
 
 _FEW = 24
 """Below this many of a kind, making a validator for their list doesn't pay."""
+_NAMES_ALL = "`bows check` names every damaged event."
 
 _LISTS: dict[type[Event], TypeAdapter[list[Event]]] = {}
 _ALL_ZERO = bytes.maketrans(b"123456789", b"0" * 9)
@@ -79,7 +80,10 @@ def encode(event: Event) -> bytes:
     except PydanticSerializationError as error:
         raise _unfit_text(event) from error
     except ValueError as error:
-        raise Absurd(f"This {event.kind} can't be kept: {error}.") from error
+        raise Absurd(
+            f"This {event.kind} can't be kept: {error}.",
+            instead="Type it anew with other figures or words.",
+        ) from error
     return compact(fields, ascii=False).encode()
 
 
@@ -99,7 +103,9 @@ def decode(
             body = compact(_brought_up(kind, version, fields, known)).encode()
         return cls.model_validate_json(body, strict=True)
     except _UNFIT as error:
-        raise Damaged(f"This {kind} can't be read: {_reason(error)}.") from error
+        raise Damaged(
+            f"This {kind} can't be read: {_reason(error)}.", instead=_NAMES_ALL
+        ) from error
 
 
 def read_back(event: Event, body: bytes, *, using: Registry | None = None) -> None:
@@ -198,7 +204,7 @@ def _decode_row(row: Row, known: Registry) -> Event:
     except Damaged as error:
         raise Damaged(
             f"Event {row[0]} is damaged. {error.what}",
-            instead="`bows check` names every damaged event.",
+            instead=_NAMES_ALL,
         ) from error
 
 
@@ -208,6 +214,7 @@ def _class_of(kind: str, version: int, known: Registry) -> type[Event]:
         raise Damaged(
             f"{kind!r} in version {version!r} is unknown here; "
             "a newer version of this tool may have written it.",
+            instead="Install the newest version; nothing was changed.",
         )
     return cls
 
@@ -260,5 +267,6 @@ def _unfit_text(event: Event) -> Unreadable:
 
 def _unlike(event: Event) -> LogTrouble:
     return LogTrouble(
-        f"This {event.kind} doesn't read back as it was given; nothing was written."
+        f"This {event.kind} doesn't read back as it was given; nothing was written.",
+        instead="Type it anew with other words; this is a fault of the program.",
     )

@@ -17,6 +17,7 @@ from planner.log.stamps import is_happened, milliseconds, recorded_text
 
 Chance = Callable[[int], bytes]
 """Gives that many random bytes (`os.urandom`, or a seeded stand-in)."""
+_A_FAULT = "Type it anew; this is a fault of the program."
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,11 +105,15 @@ def _row(
 
 def _refuse_unfit(fact: Fact, using: Registry) -> None:
     if not _is_known(fact.event, using):
-        raise LogTrouble(f"{type(fact.event).__name__} is no kind of event of a log.")
+        name = type(fact.event).__name__
+        raise LogTrouble(f"{name} is no kind of event of a log.", instead=_A_FAULT)
     if not is_happened(fact.happened):
-        raise Unreadable(f"{fact.happened!r} is no day and no moment with its zone.")
+        raise Unreadable(
+            f"{fact.happened!r} is no day and no moment with its zone.",
+            instead="--on 2026-11-28",
+        )
     if fact.id and not is_id(fact.id):
-        raise LogTrouble(f"{fact.id!r} can't be the id of an event.")
+        raise LogTrouble(f"{fact.id!r} can't be the id of an event.", instead=_A_FAULT)
 
 
 def _is_known(event: Event, using: Registry) -> bool:

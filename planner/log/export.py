@@ -24,6 +24,7 @@ VERSION = 1
 
 _PRIVATE = ("key", "person", "field", "text", "salt")
 _BATCH = 1000
+_AGAIN = "Export again from the log it came from."
 
 
 def export_lines(log: Log) -> Iterator[str]:
@@ -91,7 +92,9 @@ def _take_people(lines: Iterable[str], log: Log) -> int:
     seals, kept = log.seals(), {row[0] for row in log.private_rows()}
     rows = [_private_row(number, fields, seals) for number, fields in numbered]
     if len(rows) != header.get("rows"):
-        raise Damaged("The file of people doesn't end where it should.")
+        raise Damaged(
+            "The file of people doesn't end where it should.", instead=_AGAIN
+        )
     new = [row for row in rows if row[0] not in kept]
     log.insert((), new)
     return len(new)
@@ -125,7 +128,10 @@ def _header(
 ) -> dict[str, Any]:
     fields = next(numbered, (1, {}))[1]
     if fields.get("format") != wanted:
-        raise LogTrouble(f"That file is no {wanted}: its first line would say so.")
+        raise LogTrouble(
+            f"That file is no {wanted}: its first line would say so.",
+            instead="Give a file that bows export wrote.",
+        )
     if fields.get("version") != VERSION:
         raise LogTrouble(
             f"That file was written by another version ({fields.get('version')}).",
@@ -196,13 +202,15 @@ def _batches(rows: Iterator[Row]) -> Iterator[list[Row]]:
 
 def _refuse_other_end(header: Mapping[str, Any], head: Head) -> None:
     if (header.get("events"), header.get("head")) != (head.seq, head.hash.hex()):
-        raise Damaged("The file doesn't end where its first line says it does.")
+        raise Damaged(
+            "The file doesn't end where its first line says it does.", instead=_AGAIN
+        )
 
 
 def _bad(number: int, why: str) -> Damaged:
     return Damaged(
         f"Line {number} can't be taken: {why}; nothing was written.",
-        instead="Export again from the log it came from.",
+        instead=_AGAIN,
     )
 
 

@@ -37,8 +37,14 @@ def told(path: Path) -> Iterator[None]:
     except sqlite3.Error as error:
         raise _trouble(error, path) from error
     except OSError as error:
-        reason = error.strerror or str(error)
-        raise LogTrouble(f"{path} can't be used: {reason}.") from error
+        raise _unusable(error, path) from error
+
+
+def _unusable(error: OSError, path: Path) -> LogTrouble:
+    return LogTrouble(
+        f"{path} can't be used: {error.strerror or error}; nothing was written.",
+        instead="See that it and its folder may be read and written.",
+    )
 
 
 def _trouble(error: sqlite3.Error, path: Path) -> LogTrouble:
@@ -46,7 +52,7 @@ def _trouble(error: sqlite3.Error, path: Path) -> LogTrouble:
     if code in _BUSY:
         return _busy(path)
     if code in _READ_ONLY:
-        return _read_only(path)
+        return read_only(path)
     if code == _NOT_A_DATABASE:
         return not_a_shop(path)
     if code == _CORRUPT or "decode to UTF-8" in str(error):
@@ -61,7 +67,10 @@ def _failed(error: sqlite3.Error, code: int, path: Path) -> LogTrouble:
             instead="Make room and type it again.",
         )
     if code == _CONSTRAINT:
-        return LogTrouble(f"The log refuses it: {error}; nothing was written.")
+        return LogTrouble(
+            f"The log refuses it: {error}; nothing was written.",
+            instead="`bows check` says whether the file is whole; then type it again.",
+        )
     if code == _CANT_OPEN:
         return LogTrouble(
             f"{path} can't be opened.",
@@ -89,7 +98,8 @@ def _busy(path: Path) -> Busy:
     )
 
 
-def _read_only(path: Path) -> LogTrouble:
+def read_only(path: Path) -> LogTrouble:
+    """Say that nothing can be entered in a file."""
     return LogTrouble(
         f"{path} may only be read; nothing was written.",
         instead="Allow writing to the file and its folder, or work on a copy.",

@@ -18,10 +18,15 @@ def appearing(target: Path) -> Iterator[Path]:
     Give a new empty file beside the target that takes its name when all went well.
 
     On POSIX only its owner may read it.  Raises LogTrouble when something of that name
-    is there, before and after the work.
+    is there, before and after the work, or when there is no such folder.
     """
     if target.exists() or target.is_symlink():
         raise _taken(target)
+    if not target.parent.is_dir():
+        raise LogTrouble(
+            f"There is no folder {target.parent}; nothing was written.",
+            instead="Make that folder first, or name another.",
+        )
     import tempfile  # no entry needs it
 
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=".new-", suffix=".part")

@@ -59,7 +59,8 @@ def new_private(
         digest = seal(salt, text)
     except UnicodeEncodeError as error:
         raise Unreadable(
-            f"This {field} holds a character that can't be kept."
+            f"This {field} holds a character that can't be kept.",
+            instead="Type it anew, letter by letter.",
         ) from error
     return PrivateText(
         key=key, person=person, field=field, text=text, salt=salt, seal=digest
@@ -76,7 +77,10 @@ def check_sealed(entry: Entry) -> None:
     for kept in entry.private:
         fits = verify_seal(kept.seal, salt=kept.salt, text=kept.text)
         if not fits or seals.get(kept.key) != kept.seal:
-            raise LogTrouble(f"The {kept.field} of a person doesn't fit its seal.")
+            raise LogTrouble(
+                f"The {kept.field} of a person doesn't fit its seal.",
+                instead="Type it anew; this is a fault of the program.",
+            )
 
 
 def seals_in(body: bytes) -> dict[str, str]:

@@ -15,13 +15,13 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from planner.errors import Damaged, HeadMoved, LogTrouble, NoShop
+from planner.errors import Damaged, HeadMoved, NoShop
 from planner.events.base import Entry
 from planner.log import people, schema
 from planner.log.chain import COLUMNS, START, Head, Row, row_hash
 from planner.log.codec import Registry, read_back, registry
 from planner.log.draft import Appended, Chance, lay_out
-from planner.log.faults import damaged, not_a_shop, told
+from planner.log.faults import damaged, not_a_shop, read_only, told
 from planner.log.files import appearing
 from planner.log.opening import PATIENCE, Connect, connect, recognise, settle
 from planner.log.people import Detail, PrivateRow
@@ -301,7 +301,7 @@ class Log:
         Raises Busy when another program doesn't let go, LogTrouble when it can't be.
         """
         if self.readonly:
-            raise LogTrouble(f"{self.path} was opened for reading only.")
+            raise read_only(self.path)
         with told(self.path):
             self.db.execute("BEGIN IMMEDIATE")
             try:

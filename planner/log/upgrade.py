@@ -32,7 +32,10 @@ def bring_up(
         before = db.execute(_TRACES).fetchall()
         _migrate(db, path, migrations)
         if db.execute(_TRACES).fetchall() != before:
-            raise Damaged(f"{path} can't be brought up without changing its events.")
+            raise Damaged(
+                f"{path} can't be brought up without changing its events.",
+                instead="It stays as it is; install the version that last wrote it.",
+            )
         db.execute("COMMIT")
     except BaseException:
         with suppress(sqlite3.Error):
@@ -47,7 +50,10 @@ def _migrate(
     # Read again under the lock: another window may have brought it up meanwhile.
     for version in range(_format(db), FORMAT):
         if version not in migrations:
-            raise NotAShop(f"{path} is of format {version}, which nothing brings up.")
+            raise NotAShop(
+                f"{path} is of format {version}, which nothing brings up.",
+                instead="Install the version that wrote it; nothing was changed.",
+            )
         migrations[version](db)
         db.execute(f"PRAGMA user_version = {version + 1}")
 
@@ -58,7 +64,10 @@ def _back_up(db: sqlite3.Connection, path: Path) -> Path:
         db.backup(copy)
         verdict = copy.execute("PRAGMA integrity_check").fetchone()[0]
         if verdict != "ok":
-            raise Damaged(f"{path} is damaged ({verdict}); it stays as it is.")
+            raise Damaged(
+                f"{path} is damaged ({verdict}); it stays as it is.",
+                instead="Put the newest backup in its place; keep this file.",
+            )
     return target
 
 

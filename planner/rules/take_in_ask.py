@@ -46,7 +46,9 @@ class Ask:
         """Read a cell that must be filled."""
         try:
             if column not in self.cells:
-                raise Unreadable("Nothing stands there.")
+                raise Unreadable(
+                    "Nothing stands there.", instead=f"fill in the column {column}"
+                )
             return how(self.cells[column])
         except Refusal as trouble:
             raise Slip(column, trouble) from trouble

@@ -71,7 +71,9 @@ def _column(option: str, takes: Collection[str], name: str) -> str:
     if option == "--on":
         raise Unreadable("The day can't stand in the line.", instead="the column day")
     if column not in takes:
-        raise Unreadable(f"{name} takes no {quoted(option)} here.")
+        raise Unreadable(
+            f"{name} takes no {quoted(option)} here.", instead="leave it out"
+        )
     return column
 
 

@@ -363,7 +363,8 @@ def split_line(line: str) -> Cells:
 def _check_columns(cells: Mapping[str, str], word: Word) -> None:
     for column in cells:
         if column not in word.takes and column not in ("day", "what", "note"):
-            raise Slip(column, Absurd(f"{cells['what']} takes no {column}."))
+            no_such = f"{cells['what']} takes no {column}."
+            raise Slip(column, Absurd(no_such, instead="leave that cell empty"))
 
 
 def propose(ask: Ask) -> Proposal:
