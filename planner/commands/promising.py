@@ -170,6 +170,7 @@ def promise(
     post_days: Post = 0,
     dry_run: DryRun = False,
     json: Json = False,
+    page: Page = None,
 ) -> None:
     """
     Ask which day to promise an order for: 50, 80, 90 and 95 times in a hundred.
@@ -209,7 +210,7 @@ def promise(
 
     led = s.ledgers()
     view = build(led, answer(led), made=made_words(s))
-    if finish(s, view, json=json, page=None):
+    if finish(s, view, json=json, page=page):
         _say_promise(view)
 
 

@@ -29,7 +29,7 @@ class PromiseDays(Report):
 
     schema_name: ClassVar[str] = "spool-to-stall/promise/1"
     title: ClassVar[str] = "Days to promise"
-    template: ClassVar[str] = ""
+    template: ClassVar[str] = "promise.html.j2"
 
     kind: str
     """The kind or set as she types it."""

@@ -34,6 +34,7 @@ ASKED = {
     "trace": ["trace", "S7"],
     "trim": ["trim"],
     "rush": ["rush", "6", "4in navy", "--due", "fri"],
+    "promise": ["promise", "20", "4in navy"],
     "bench": ["bench"],
     "how-good": ["how-good"],
     "settlement": ["fair", "settlement"],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime
 from html import unescape
 from zoneinfo import ZoneInfo
@@ -9,7 +10,7 @@ from zoneinfo import ZoneInfo
 import html5lib
 import pytest
 
-from planner.engines.rush import rush
+from planner.engines.rush import promise, rush
 from planner.events.base import Fact
 from planner.events.catalogue import (
     ColourNamed,
@@ -24,7 +25,7 @@ from planner.events.restock import SpoolReceived
 from planner.events.shop import BenchHoursSet, BenchStretch, ShopSetUp
 from planner.fold import fold_facts
 from planner.pages import page
-from planner.views import rush_builder
+from planner.views import promise_builder, rush_builder
 
 ZONE = "America/New_York"
 INCH = 25_400_000
@@ -51,11 +52,15 @@ EVENTS = (
 )  # fmt: skip
 
 
-@pytest.fixture(name="shown", scope="module")
-def _shown():
-    led = fold_facts(
+@pytest.fixture(name="led", scope="module")
+def _led():
+    return fold_facts(
         [(n, Fact(e, "2026-11-20")) for n, e in enumerate(EVENTS, 1)], zone=ZONE
     )
+
+
+@pytest.fixture(name="shown", scope="module")
+def _shown(led):
     answer = rush(
         led, now=datetime(2026, 11, 23, 18, 0, tzinfo=ZoneInfo(ZONE)),
         today=date(2026, 11, 23), kind="bow:navy", count=10, due=date(2026, 11, 24),
@@ -76,6 +81,31 @@ def test_it_is_well_formed_and_says_the_answer_the_ways_and_the_moves(shown):
         assert way.chance_shown in text
     (move,) = shown.moves
     assert f"{move.chance_before_shown} → {move.chance_after_shown}" in text
+
+
+def test_the_answer_is_said_once(shown):
+    """The sentence says yes or no; the sign beside it says nothing twice."""
+    heading = page(shown).partition('class="short"')[2].partition("</p>")[0]
+    words = " ".join("".join(re.split(r"<[^>]*>", f"<p{heading}")).split())
+
+    assert unescape(words) == shown.short
+
+
+def test_the_days_to_promise_are_a_page_too(led):
+    """How sure each day is, and what to type to take it."""
+    answer = promise(
+        led, now=datetime(2026, 11, 23, 18, 0, tzinfo=ZoneInfo(ZONE)),
+        today=date(2026, 11, 23), kind="bow:navy", count=10, draws=500,
+    )  # fmt: skip
+    view = promise_builder.build(led, answer, made="now")
+    text = page(view)
+    html5lib.HTMLParser(strict=True).parse(text)
+
+    assert view.short in unescape(text)
+    for day in view.days:
+        assert day.chance_shown in text
+        assert day.typed in text
+    assert "maren" not in text.lower()
 
 
 def test_it_names_no_other_customer(shown):
