@@ -99,7 +99,7 @@ def test_a_disk_that_gives_back_something_else_is_found_out(shop: Path) -> None:
 def test_a_log_opened_for_reading_takes_no_entry(log: Log, shop: Path) -> None:
     fill(log, 2)
     with Log.open(shop, using=TOYS, readonly=True) as reader:
-        with pytest.raises(LogTrouble, match="was opened for reading only"):
+        with pytest.raises(LogTrouble, match="may only be read; nothing was written"):
             add(reader, cut())
         with pytest.raises(sqlite3.OperationalError):
             reader.db.execute("PRAGMA user_version = 7")
