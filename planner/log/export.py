@@ -92,9 +92,7 @@ def _take_people(lines: Iterable[str], log: Log) -> int:
     seals, kept = log.seals(), {row[0] for row in log.private_rows()}
     rows = [_private_row(number, fields, seals) for number, fields in numbered]
     if len(rows) != header.get("rows"):
-        raise Damaged(
-            "The file of people doesn't end where it should.", instead=_AGAIN
-        )
+        raise Damaged("The file of people doesn't end where it should.", instead=_AGAIN)
     new = [row for row in rows if row[0] not in kept]
     log.insert((), new)
     return len(new)
