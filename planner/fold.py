@@ -9,7 +9,7 @@ Entries taken back are passed over, wherever their correction stands.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
@@ -245,12 +245,24 @@ def fold_facts(
     facts: Iterable[tuple[int, Fact]], *, zone: str, as_of: date | None = None
 ) -> Ledgers:
     """Fold facts with their entry numbers, without a log; for rules and tests."""
-    folder = Folder(zone=zone, decode=lambda rows: [], as_of=as_of)
-    for seq, (entry, fact) in enumerate(facts, start=1):
-        when = moment_of(fact.event.kind, fact.happened, folder.zone)
-        if folder._until is None or when <= folder._until:
-            folder._apply(
-                fact.event.kind, fact.event, At(when, seq, fact.happened, entry)
-            )
+    told = list(facts)
+    voided = voided_entries(_corrections(told))
+    folder = Folder(zone=zone, decode=lambda rows: [], voided=voided, as_of=as_of)
+    for seq, (entry, fact) in enumerate(told, start=1):
+        kind = fact.event.kind
+        when = moment_of(kind, fact.happened, folder.zone)
+        if entry in voided:
+            codes.note_taken(folder.ledgers, [fact.event] * (kind in codes.KINDS))
+        elif folder._until is None or when <= folder._until:
+            folder._apply(kind, fact.event, At(when, seq, fact.happened, entry))
         folder.ledgers.head_seq, folder.ledgers.head_entry = seq, entry
     return folder.ledgers
+
+
+def _corrections(
+    facts: Iterable[tuple[int, Fact]],
+) -> Iterator[tuple[int, Sequence[int]]]:
+    for entry, fact in facts:
+        event: Any = fact.event
+        if event.kind == "entry-corrected":
+            yield entry, event.entries

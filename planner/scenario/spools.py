@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from random import Random
 
 from planner.events import bench, spool
 from planner.events.base import Event
@@ -28,8 +29,8 @@ def new_spool(maker: Maker, r: RibbonSpec, *, lot: str) -> Spool:
 
 
 def _lot_error(maker: Maker, lot: str) -> float:
-    # A lot errs as one: drawn from its own name, however many spools it has.
-    rng, truth = maker.dice(f"lot {lot}"), maker.process.ribbon_truth
+    # A lot errs as one: drawn anew from its own name for each of its spools.
+    rng, truth = Random(f"{maker.seed}/lot {lot}"), maker.process.ribbon_truth
     short = truth.short_by if happens(rng, truth.short_lot) else 0.0
     return rng.gauss(0.0, truth.lot_error) - short
 
