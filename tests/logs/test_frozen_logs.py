@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import shutil
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
-from planner.commands.session import Session
+import pytest
+
+from planner.commands.main import main
+from planner.commands.session import Session, current
 from planner.events.selling import BowsSold
 from planner.log.check import check_log
 from planner.log.codec import decode_many
+from planner.log.schema import FORMAT, MIGRATIONS, SCHEMA
 from planner.log.store import Log
 
 FROZEN = Path(__file__).parent / "format-1.bows"
@@ -60,3 +66,36 @@ def test_a_log_of_the_first_format_folds_to_what_it_told(tmp_path: Path) -> None
     assert dict(led.money.balance("shop").accounts) == {
         "paid:ribbon": 1450, "bank": -1450, "sales:retail": -3200, "cash": 3200,
     }  # fmt: skip
+
+
+def test_every_format_up_to_today_s_has_its_frozen_log() -> None:
+    """A new format keeps a log of the one before it here."""
+    kept = {path.name for path in FROZEN.parent.glob("format-*.bows")}
+
+    assert kept == {f"format-{number}.bows" for number in range(1, FORMAT + 1)}
+
+
+def test_a_command_on_an_older_shop_makes_a_backup_and_then_answers(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As she meets it: she types a question, and a copy of the old file stands by."""
+    index = next(words for words in SCHEMA if "INDEX correction" in words)
+    monkeypatch.setitem(MIGRATIONS, 0, lambda db: db.execute(index))
+    shop = opened(tmp_path)
+    with closing(sqlite3.connect(shop)) as old:
+        old.execute("DROP INDEX correction")
+        old.execute("PRAGMA user_version = 0")
+        old.commit()
+        events = old.execute("SELECT * FROM event ORDER BY seq").fetchall()
+
+    code = main(["--shop", str(shop), "spools"])
+    current().close()
+
+    copy = tmp_path / "shop-before-format-1-1.bows"
+    with closing(sqlite3.connect(copy)) as kept:
+        assert kept.execute("PRAGMA user_version").fetchone() == (0,)
+        assert kept.execute("SELECT * FROM event ORDER BY seq").fetchall() == events
+    with Log.open(shop) as log:
+        assert check_log(log).whole
+        assert [row for rows in log.rows() for row in rows] == events
+    assert (code, "S1" in capsys.readouterr().out) == (0, True)
