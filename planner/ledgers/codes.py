@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from planner.ledgers.compact import Coded, Compact
 from planner.ledgers.shelves import Shelf, code_number
 from planner.ledgers.state import Ledgers
 
@@ -55,7 +56,7 @@ def note_taken(led: Ledgers, events: Iterable[Any]) -> None:
 def newest(led: Ledgers, letter: str) -> int:
     """Give the newest number ever given of a letter's codes, 0 when none was."""
     there = _there(led, letter)
-    if isinstance(there, Shelf):
+    if isinstance(there, Shelf | Compact | Coded):
         number = there.newest(letter)
     else:
         numbers = (n for found, n in map(code_number, there) if found == letter)

@@ -11,7 +11,50 @@ from collections.abc import Callable, Iterator, MutableMapping
 from marshal import dumps, loads
 from typing import Any, TypeVar
 
+from planner.ledgers.shelves import code_number
+
 V = TypeVar("V", bound=tuple[Any, ...])
+W = TypeVar("W")
+
+
+class Newest:
+    """
+    The newest numbers of a registry's short codes, by letter.
+
+    Only keys entered since it was last asked are looked at: thousands of lines taken in
+    ask for a code each.
+    """
+
+    __slots__ = ("_last", "_numbers")
+
+    def __init__(self) -> None:
+        self._last: str | None = None
+        self._numbers: dict[str, int] = {}
+
+    def of(self, held: dict[str, Any], letter: str) -> int:
+        """Give the newest number of a letter, 0 when none."""
+        for key in reversed(held):
+            if key == self._last:
+                break
+            first, number = code_number(key)
+            if number > self._numbers.get(first, 0):
+                self._numbers[first] = number
+        self._last = next(reversed(held), None)
+        return self._numbers.get(letter, 0)
+
+
+class Coded(dict[str, W]):
+    """A registry by short code that knows its newest ones; nothing is taken out."""
+
+    __slots__ = ("_newest",)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._newest = Newest()
+
+    def newest(self, letter: str) -> int:
+        """Give the newest number of the short codes of a letter, 0 when none."""
+        return self._newest.of(self, letter)
 
 quick = tuple.__new__
 """
@@ -24,11 +67,12 @@ For the busiest places of a fold only: nothing checks how many values there are.
 class Compact(MutableMapping[str, V]):
     """A registry of named tuples, in the order their keys were first entered."""
 
-    __slots__ = ("_held", "_make")
+    __slots__ = ("_held", "_make", "_newest")
 
     def __init__(self, make: Callable[..., V]) -> None:
         self._make = make
         self._held: dict[str, bytes] = {}
+        self._newest = Newest()
 
     def __getitem__(self, key: str) -> V:
         return self._make(*loads(self._held[key]))
@@ -47,6 +91,10 @@ class Compact(MutableMapping[str, V]):
 
     def __len__(self) -> int:
         return len(self._held)
+
+    def newest(self, letter: str) -> int:
+        """Give the newest number of the short codes of a letter, 0 when none."""
+        return self._newest.of(self._held, letter)
 
     def __repr__(self) -> str:
         return repr(dict(self))

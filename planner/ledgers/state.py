@@ -23,7 +23,7 @@ from marshal import dumps, loads
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 from zoneinfo import ZoneInfo
 
-from planner.ledgers.compact import Compact
+from planner.ledgers.compact import Coded, Compact
 from planner.ledgers.resting import RESTS
 from planner.ledgers.shelves import Run, Shelf
 from planner.ledgers.timeline import Book
@@ -230,13 +230,13 @@ class Ledgers:
         self.bows = Book("bows", stock=("at:",))
         self.supplies = Book("supplies", stock=("left",), begins=True)
         self.money = Book("money", stock=())
-        self.spools: dict[str, Spool] = {}
+        self.spools: dict[str, Spool] = Coded()
         self.wound_early: dict[str, list[str]] = {}
         self.bundles: MutableMapping[str, Bundle] = Compact(Bundle)
         self.batches: MutableMapping[str, Batch] = Compact(Batch)
         self.batch_parts: dict[str, list[PartRow]] = {}
         self.sittings: MutableMapping[str, Sitting] = Compact(Sitting)
-        self.lots: dict[str, Lot] = {}
+        self.lots: dict[str, Lot] = Coded()
         self.spoiled: list[Spoiled] = []
         self.last_cut: dict[str, tuple[int, int]] = {}
         self.newest_lot: dict[str, tuple[int, int, str]] = {}

@@ -182,7 +182,24 @@ def ribbon_left(led: Ledgers) -> dict[str, int]:
     return held
 
 
-def spool_to_cut(led: Ledgers, ribbon: str, need: int) -> list[SpoolStock]:
+class OnSpool(NamedTuple):
+    """What is left on a spool (nm), and whether it was begun."""
+
+    spool: str
+    ribbon: str
+    left: int
+    begun: bool
+
+
+def on_spool(led: Ledgers, code: str) -> OnSpool:
+    """Give what is left on a spool, without its bundles and ends."""
+    line = led.ribbon.items.get(code)
+    begun = line is not None and len(line) > 1
+    left = led.ribbon.held(code, r.LEFT)
+    return OnSpool(code, led.spools[code].ribbon, left, begun)
+
+
+def spool_to_cut(led: Ledgers, ribbon: str, need: int) -> list[OnSpool]:
     """
     Give the spools of a ribbon in the order she would take them.
 
@@ -191,10 +208,12 @@ def spool_to_cut(led: Ledgers, ribbon: str, need: int) -> list[SpoolStock]:
     """
     aside = spools_aside(led)
 
-    def fit(some: Iterable[SpoolStock]) -> list[SpoolStock]:
-        return [s for s in some if s.ribbon == ribbon and s.spool not in aside]
+    def fit(some: Iterable[Spool]) -> list[OnSpool]:
+        mine = [s for s in some if s.ribbon == ribbon and s.code not in aside]
+        return [on_spool(led, spool.code) for spool in _as_they_came(led, mine)]
 
-    live = [s for s in fit(live_spools(led)) if s.left > 0] or fit(spools(led))
+    alive = (led.spools[code] for code in live_codes(led))
+    live = [s for s in fit(alive) if s.left > 0] or fit(led.spools.values())
     live.sort(key=lambda s: led.last_cut.get(s.spool, (0, 0)), reverse=True)
     return sorted(live, key=lambda s: (s.left < need, not s.begun))
 

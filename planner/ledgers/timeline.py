@@ -357,6 +357,18 @@ class Book:
         self._cache[item] = (*size, made)
         return made
 
+    def held(self, item: str, account: str) -> int:
+        """
+        Give what an account of real things holds, nothing where an entry is missing.
+
+        As its `balance` has it, without adding up a spool's thousands of bundles.
+        """
+        try:
+            line, number = self.items[item], self._numbers[account]
+        except KeyError:
+            return 0
+        return max(line.current().held.get(number, 0), 0)
+
     def why(self, item: str, account: str) -> list[Row]:
         """Give the lines of an item's timeline that made an account what it is."""
         line = self.items.get(item)

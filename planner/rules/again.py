@@ -9,7 +9,7 @@ from planner.errors import Refusal
 from planner.events.base import Event
 from planner.events.bench import RibbonCut
 from planner.ledgers.state import Ledgers
-from planner.ledgers.stock import spools
+from planner.ledgers.stock import on_spool
 from planner.rules import bench
 from planner.rules.base import Proposal, next_code, proposal
 from planner.rules.pricing import moved, over, present
@@ -90,11 +90,11 @@ def _cut_again(
     led: Ledgers, events: Sequence[Event], when: When
 ) -> tuple[list[str], list[str]]:
     said, odd, drawn = [], [], dict[str, int]()
-    left = {stock.spool: stock for stock in spools(led)}
     for e in events:
         if not isinstance(e, RibbonCut):
             continue
-        before = left[e.spool].left - drawn.get(e.spool, 0)
+        source = on_spool(led, e.spool)
+        before = source.left - drawn.get(e.spool, 0)
         drawn[e.spool] = drawn.get(e.spool, 0) + e.length * e.count
         said.append(bench.cut_words(led, e, before, when))
         odd += bench.cut_short(led, e.spool, e.length * e.count, before, when)

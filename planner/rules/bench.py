@@ -20,11 +20,11 @@ from planner.ledgers.catalogue import Pattern, catalogue
 from planner.ledgers.ribbon import LEFT
 from planner.ledgers.state import Batch, Ledgers
 from planner.ledgers.stock import (
-    SpoolStock,
+    OnSpool,
     bundles_waiting,
     lots_to_use,
+    on_spool,
     spool_to_cut,
-    spools,
 )
 from planner.rules.base import (
     Proposal,
@@ -61,9 +61,9 @@ def length_or_nothing(led: Ledgers, nm: int) -> str:
     return length_words(led, nm) if nm > 0 else "nothing"
 
 
-def _spool_for(led: Ledgers, ribbon: str, need: int, told: str | None) -> SpoolStock:
+def _spool_for(led: Ledgers, ribbon: str, need: int, told: str | None) -> OnSpool:
     if told is not None:
-        return next(s for s in _every(led) if s.spool == told)
+        return on_spool(led, told)
     choices = spool_to_cut(led, ribbon, need)
     if not choices:
         name = catalogue(led).ribbon_name(ribbon)
@@ -72,10 +72,6 @@ def _spool_for(led: Ledgers, ribbon: str, need: int, told: str | None) -> SpoolS
             instead=f"bows in {ribbon} 100yd   (or: bows spool found {ribbon} 40yd)",
         )
     return choices[0]
-
-
-def _every(led: Ledgers) -> list[SpoolStock]:
-    return spools(led)
 
 
 def cut(
@@ -156,7 +152,7 @@ def cut_words(led: Ledgers, cut: RibbonCut, before: int, when: When) -> str:
 def _left_words(led: Ledgers, cut: RibbonCut, before: int, when: When) -> str:
     day = read_since(led, led.ribbon, cut.spool, LEFT, when)
     if day:
-        left = length_or_nothing(led, led.ribbon.balance(cut.spool)[LEFT])
+        left = length_or_nothing(led, led.ribbon.held(cut.spool, LEFT))
         return f"still {left} left, as read {day}; what is not yet explained changes"
     after = before - cut.length * cut.count
     return f"{length_or_nothing(led, before)} → {length_or_nothing(led, after)} left"
@@ -167,7 +163,7 @@ def cut_ahead(
     sitting: str | None = None,
 ) -> Proposal:  # fmt: skip
     """Propose standard parts cut ahead for no kind in particular."""
-    source = next(s for s in _every(led) if s.spool == spool)
+    source = on_spool(led, spool)
     bundle = next_code(led, "C")
     event = RibbonCut(
         bundle=bundle, spool=spool, role=role, length=length, count=count,

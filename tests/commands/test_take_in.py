@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -552,6 +554,35 @@ class TestTakingItBack:
         assert "There is no take-in 'I7'." in said.err
 
 
+def _lines(word: str, count: int) -> list[str]:
+    """Give a header and so many lines of one word."""
+    cells = {"sitting": "day,what,minutes", "supply in": "day,what,qty,kind"}
+    rest = {"sitting": "{n}", "supply in": "{n},long clip"}
+    days = (f"2026-0{1 + n % 4}-{1 + n % 28:02}" for n in range(count))
+    lines = [
+        f"{day},{word}," + rest.get(word, "{n},4in navy").format(n=1 + n % 3)
+        for n, day in enumerate(days)
+    ]
+    return [cells.get(word, "day,what,qty,kind"), *lines]
+
+
+def _calls(work: Callable[[], Said]) -> int:
+    """Count the calls that some work makes; it must come to a good end."""
+    counted = 0
+
+    def count(frame: object, what: str, arg: object) -> None:
+        nonlocal counted
+        counted += what in ("call", "c_call")
+
+    sys.setprofile(count)
+    try:
+        said = work()
+    finally:
+        sys.setprofile(None)
+    assert said.code == 0, said.err
+    return counted
+
+
 class TestManyLines:
     def test_five_thousand_lines_are_taken_in_with_one_fold_of_the_log(
         self, small, written, shop, monkeypatch
@@ -578,6 +609,19 @@ class TestManyLines:
         assert take(small, path).out.endswith(
             "nothing new; 5,000 lines known already\n"
         )
+
+    @pytest.mark.parametrize("word", ["cut", "made", "sold", "sitting", "supply in"])
+    def test_four_times_the_lines_are_four_times_the_work(self, small, written, word):
+        """Counted in calls, since nothing here is timed by the clock."""
+        few, many = (_lines(word, count) for count in (75, 300))
+        take(small, written(few[1], head=few[0]), "--dry-run")  # loads what it needs
+
+        def dry(lines: list[str]) -> Said:
+            return take(small, written(*lines[1:], head=lines[0]), "--dry-run")
+
+        work = [_calls(partial(dry, lines)) for lines in (few, many)]
+
+        assert work[1] < 4.5 * work[0]
 
     def test_days_that_mean_another_day_tomorrow_are_warned_of(self, small, written):
         """They are entered as they are meant today."""

@@ -175,6 +175,7 @@ class Shop(RuleBasedStateMachine):
         check_identities(found)
         assert laws.broken(led) == []
         assert touched(found) == touched(recount(facts, as_of=as_of))
+        _agree_account_by_account(led)
 
     @invariant()
     def what_was_taken_back_was_never_typed(self) -> None:
@@ -190,6 +191,15 @@ class Shop(RuleBasedStateMachine):
         assert laws.fingerprint(clean.folded()) == laws.fingerprint(
             self.telling.folded()
         )
+
+
+def _agree_account_by_account(led: Ledgers) -> None:
+    """What one account is asked for alone is what the whole balance says."""
+    for book in led.books:
+        for item in book.items:
+            accounts = map(book.names.__getitem__, book.items[item].current().held)
+            asked = {a: book.held(item, a) for a in accounts if book.stock_accounts(a)}
+            assert asked == {a: book.balance(item)[a] for a in asked}
 
 
 LONG = bool(os.environ.get("BOWS_LONG"))
