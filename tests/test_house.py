@@ -46,7 +46,7 @@ OUTSIDE = {
 
 SHELL = {
     "log/store.py", "log/people.py", "log/cache.py", "log/backup.py", "log/export.py",
-    "log/files.py", "log/opening.py", "log/upgrade.py", "pages.py",
+    "log/files.py", "log/opening.py", "log/rescue.py", "log/upgrade.py", "pages.py",
 }  # fmt: skip
 """Besides commands/, the modules that may touch files; all else is pure."""
 

@@ -64,6 +64,7 @@ def _check_json(report: Any, broken: list[str]) -> dict[str, Any]:
         "laws_broken": broken,
         "against": report.against,
         "extends": report.extends,
+        "lost": list(report.lost),
     }
 
 

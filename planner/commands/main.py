@@ -165,6 +165,7 @@ WHERE: dict[str, Any] = {
     "entries": "records:entries",
     "people": "records:people",
     "check": "records:check",
+    "rescue": "rescuing:rescue",
     "back-up": "records:back_up",
     "export": "records:export",
     "tables": "tables:tables",

@@ -104,7 +104,7 @@ def _answers(
     if units not in ("us", "metric"):
         raise Unreadable("Units are us or metric.", instead="--units us")
     minor_digits(currency)
-    _check_zone(zone)
+    check_zone(zone)
     sizes = _ask("Which finished sizes do you make?", sizes, "")
     colours = _ask("Which ribbon colours have you?", colours, "") if sizes else ""
     minutes = _ask("How many minutes does one bow take?", minutes, "10")
@@ -117,7 +117,8 @@ def _answers(
     )  # fmt: skip
 
 
-def _check_zone(zone: str) -> None:
+def check_zone(zone: str) -> None:
+    """Raise Unreadable unless there is a time zone of that name."""
     from zoneinfo import ZoneInfo
 
     try:

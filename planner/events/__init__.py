@@ -55,7 +55,9 @@ _NAMES: dict[str, tuple[str, ...]] = {
         "FairSettled", "CrowdTold",
     ),
     "plans": ("PromiseMade", "BenchPlanAccepted", "CuttingPlanAccepted"),
-    "notes": ("NoteWritten", "EntryCorrected", "FileTakenIn"),
+    "notes": (
+        "NoteWritten", "EntryCorrected", "FileTakenIn", "EventLost", "LogRescued",
+    ),
 }  # fmt: skip
 
 

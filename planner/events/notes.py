@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, StringConstraints
 
 from planner.events.base import Event, Kept
 from planner.events.fields import Code, Name, Number, Text
@@ -45,3 +45,29 @@ class FileTakenIn(Event):
     take_in: Code
     name: Name
     rows: tuple[tuple[Number, Code, Number], ...]
+
+
+OldHash = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{64})?$")]
+"""The hash an event once had, in hex; empty where nothing tells it any more."""
+
+
+class EventLost(Event):
+    """An event that was lost from a damaged file stood here; its number is kept."""
+
+    kind = "event-lost"
+
+    hash: OldHash = ""
+
+
+class LogRescued(Event):
+    """
+    A log was written anew from a damaged file: the hashes its events had, from `first`.
+
+    `lost` are the numbers of those that couldn't be read.
+    """
+
+    kind = "log-rescued"
+
+    first: Number
+    hashes: Annotated[tuple[OldHash, ...], Field(min_length=1, max_length=1_000)]
+    lost: tuple[Number, ...] = ()

@@ -72,6 +72,12 @@ def _keeper(noun: str, field: str) -> Callable[[Ledgers, Any, At], None]:
     return lambda led, event, at: led.keep(noun, getattr(event, field) or "", at, event)
 
 
+def _nothing(led: Ledgers, event: Any, at: At) -> None:
+    """Post nothing: it tells of the file, and of nothing she did."""
+
+
 POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {
-    kind: _keeper(noun, field) for kind, (noun, field) in NOUNS.items()
+    **{kind: _keeper(noun, field) for kind, (noun, field) in NOUNS.items()},
+    "event-lost": _nothing,
+    "log-rescued": _nothing,
 }

@@ -10,9 +10,9 @@ from contextlib import suppress
 from dataclasses import dataclass
 
 from planner.errors import Damaged
-from planner.log import schema
+from planner.log import old_hashes, schema
 from planner.log.chain import COLUMNS, GENESIS, START, Head, Row, read_hash, row_hash
-from planner.log.codec import Registry, decode
+from planner.log.codec import Registry, decode, parse
 from planner.log.draft import head_of
 from planner.log.faults import UNREADABLE
 from planner.log.ids import is_id
@@ -59,7 +59,8 @@ class CheckReport:
     What was looked at and what is wrong.
 
     `extends` counts the events since the report whose hash was given; None when no hash
-    was given, or when the log behind that report isn't a beginning of this one.
+    was given, or when the log behind that report isn't a beginning of this one.  `lost`
+    are events that were lost before the log was rescued.
     """
 
     events: int
@@ -68,6 +69,7 @@ class CheckReport:
     faults: tuple[Fault, ...]
     against: str | None
     extends: int | None
+    lost: tuple[int, ...] = ()
 
     @property
     def whole(self) -> bool:
@@ -78,7 +80,13 @@ class CheckReport:
         """Say it in sentences."""
         looked = f"Looked at {self.events} events in {self.entries} entries."
         found = tuple(map(str, self.faults)) or ("Each is as it was written.",)
-        return (looked, *found, self._anchor())
+        return (looked, *found, *self._lost(), self._anchor())
+
+    def _lost(self) -> Iterator[str]:
+        if self.lost:
+            first = ", ".join(map(str, self.lost[:20]))
+            more = f" and {len(self.lost) - 20} more" if len(self.lost) > 20 else ""
+            yield f"Lost before the log was rescued: event {first}{more}."
 
     def _anchor(self) -> str:
         if self.against is None:
@@ -109,10 +117,11 @@ def check_log(
     try:
         # Read first: what another window adds meanwhile comes with its event.
         private = _private_rows(log.db)
-        last = _last_seq(log.db)
-        for found in _all_rows(log.db, last):
+        last = last_seq(log.db)
+        for found in all_rows(log.db, last):
             look.at(found)
         look.missing_before(last + 1)
+        look.before_rescues(log.db)
         look.faults += _file_faults(log.db)
         look.faults += look.private(private)
     finally:
@@ -142,6 +151,7 @@ class _Look:
         self.faults: list[Fault] = []
         self.ids: set[str] = set()
         self.seals: dict[str, str] = {}
+        self.rescues: dict[int, old_hashes.Rescued] = {}
         # A log with nothing in it is a beginning of every log.
         self.digits = read_hash(against) if against else None
         self.anchored: int | None = None
@@ -178,12 +188,31 @@ class _Look:
         self.head = head_of(row)
         with suppress(ValueError, RecursionError):  # named as unreadable already
             self.seals.update(seals_in(row[7]))
+            if row[3] == old_hashes.KIND:
+                rescued = self.rescues.setdefault(row[2], old_hashes.Rescued())
+                rescued.add(parse(row[7]))
         self._anchor(row[0], row[9])
 
     def _anchor(self, seq: int, digest: bytes) -> None:
         # What follows a broken link isn't what stood behind the report.
         if self.digits and not self.faults and digest.hex().startswith(self.digits):
             self.anchored = seq
+
+    def before_rescues(self, db: sqlite3.Connection) -> None:
+        """Hold events against the hashes they had before the log was rescued."""
+        if self.faults:
+            return
+
+        def rows(first: int, last: int) -> list[Row]:
+            return _select(db, "seq BETWEEN ? AND ? ORDER BY seq", first, last)
+
+        rescues = list(self.rescues.values())
+        self.faults += [
+            Fault(seq, "it doesn't fit the hash it had before the log was rescued")
+            for seq in old_hashes.misfits(rescues, rows)
+        ]
+        if self.digits and self.anchored is None and not self.faults:
+            self.anchored = old_hashes.anchored(rescues, self.digits)
 
     def private(self, kept: list[Private] | Fault) -> Iterator[Fault]:
         if isinstance(kept, Fault):
@@ -204,7 +233,11 @@ class _Look:
             faults=tuple(dict.fromkeys(self.faults)),
             against=self.against,
             extends=extends,
+            lost=tuple(sorted(self._lost())),
         )
+
+    def _lost(self) -> set[int]:
+        return {seq for one in self.rescues.values() for seq in one.lost}
 
 
 def _unknown(seq: int) -> Head:
@@ -255,7 +288,7 @@ def _body_faults(row: Row, using: Registry) -> Iterator[str]:
         yield error.what.rstrip(".")
 
 
-def _all_rows(db: sqlite3.Connection, last: int) -> Iterator[Row | Fault]:
+def all_rows(db: sqlite3.Connection, last: int) -> Iterator[Row | Fault]:
     """Read in chunks; where one can't be read, event by event."""
     after = 0
     while True:
@@ -280,7 +313,7 @@ def _private_rows(db: sqlite3.Connection) -> list[Private] | Fault:
         return Fault(0, f"the private texts can't be read ({error})")
 
 
-def _last_seq(db: sqlite3.Connection) -> int:
+def last_seq(db: sqlite3.Connection) -> int:
     """Find the last event by the table and by an index, for either may be damaged."""
     found = [0]
     for ask in (

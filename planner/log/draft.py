@@ -70,13 +70,13 @@ def _entry_rows(
     seq, prev = after.seq, after.hash
     for fact in entry.facts:
         seq += 1
-        row = _row(fact, seq, after.entry + 1, prev, recorded, rand, using)
+        row = laid_row(fact, seq, after.entry + 1, prev, recorded, rand, using)
         rows.append(row)
         prev = row[9]
     return rows
 
 
-def _row(
+def laid_row(
     fact: Fact,
     seq: int,
     entry: int,
@@ -85,6 +85,7 @@ def _row(
     rand: Chance,
     using: Registry,
 ) -> Row:
+    """Lay out one event as the row that follows a hash; raises as `lay_out` does."""
     event = fact.event
     _refuse_unfit(fact, using)
     id = fact.id or uuid7(milliseconds(recorded), rand(10))

@@ -86,7 +86,8 @@ def not_a_shop(path: Path) -> NotAShop:
     """Say that a file is no shop file."""
     return NotAShop(
         f"{path} is no shop file, or its beginning is damaged.",
-        instead="Name another file with --shop, or put a backup in its place.",
+        instead="Name another file with --shop, or put a backup in its place; "
+        "from a damaged one: bows rescue new.bows",
     )
 
 
@@ -110,5 +111,6 @@ def damaged(path: Path) -> Damaged:
     """Say that a shop file is damaged."""
     return Damaged(
         f"{path} is damaged.",
-        instead="`bows check` names what is damaged; a backup has the rest.",
+        instead="`bows check` names what is damaged; a backup has the rest, or "
+        "`bows rescue new.bows` writes all whole events to a new file.",
     )

@@ -32,7 +32,7 @@ COMMANDS = _leaves(WHERE)
 EXAMPLE = re.compile(r"^Example: (.*)$", re.M)
 NEEDS_FILES = {
     "import", "take-in", "what-if", "demo", "open", "tables", "csv", "report",
-    "export", "back-up", "log", "forget", "calendar",
+    "export", "back-up", "log", "forget", "calendar", "rescue",
 }  # fmt: skip
 """Commands whose examples need a file or a folder of their own; run below."""
 
@@ -86,6 +86,7 @@ def test_the_examples_that_need_files_run_too(demo: Typed, tmp_path: Path) -> No
     assert demo(["report", str(made / "pages")]).code == 0
     assert demo(["back-up", str(made)]).code == 0
     assert demo(["export", str(made / "log.jsonl")]).code == 0
+    assert demo(["rescue", str(made / "rescued.bows")]).code == 0
     assert demo(["forget", "P3"]).code == 0
 
     other = made / "other" / "shop.bows"

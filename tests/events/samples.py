@@ -271,6 +271,8 @@ _PLANS: tuple[Event, ...] = (
 _NOTES: tuple[Event, ...] = (
     notes.NoteWritten(about_what="S7", text="curls at the edge", kept=NOTE),
     notes.EntryCorrected(entries=(31, 32), why="typed twice"),
+    notes.EventLost(hash=SEAL),
+    notes.LogRescued(first=12, hashes=(SEAL, "", SEAL), lost=(13,)),
     notes.FileTakenIn(take_in="K1", name="evening.csv", rows=((2, "row-2", 40),)),
 )
 
