@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-import os
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 from planner.commands import caching, say
 from planner.commands.files import named
 from planner.commands.session import Session
-from planner.errors import LogTrouble, NoShop, Refusal
+from planner.errors import NoShop, Refusal
 from planner.ledgers import laws
+from planner.log.faults import told
+from planner.log.files import appearing
 from planner.log.store import Log
 
 
@@ -95,27 +97,21 @@ def _refuse_taken(path: Path) -> None:
         raise Refusal(f"{path} is there already.", instead="name another file")
 
 
-def _write_lines(path: Path, lines: Any) -> int:
-    """Write lines to a new file that only its owner may read."""
-    count = 0
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
-            for line in lines:
-                out.write(line.rstrip("\n") + "\n")
-                count += 1
-    except OSError as error:
-        raise LogTrouble(
-            f"{path} can't be written ({error.strerror}).", instead="name another file"
-        ) from error
-    return count
+def _write_lines(path: Path, lines: Iterable[str]) -> int:
+    """Write lines to a new file that only its owner may read; how many."""
+    with (
+        told(path),
+        appearing(path) as made,
+        made.open("w", encoding="utf-8", newline="\n") as out,
+    ):
+        return sum(bool(out.write(line.rstrip("\n") + "\n")) for line in lines)
 
 
 def run_export(s: Session, target: str, people: str | None, *, json: bool) -> None:
     """Write the log as text, and the people beside it when asked."""
     from planner.log.export import export_lines, export_people
 
-    paths = [named(told) for told in (target, people) if told]
+    paths = [named(name) for name in (target, people) if name]
     for path in paths:
         _refuse_taken(path)
     count = _write_lines(paths[0], export_lines(s.log)) - 1
@@ -153,17 +149,16 @@ def run_import(s: Session, source: str, people: str | None, *, json: bool) -> No
 
     lines = _read_lines(source)
     persons = _read_lines(people) if people else None
-    fresh = not s.path.exists()
-    if fresh:
+
+    def fill(log: Log) -> None:
+        import_lines(lines, log, people=persons)
+
+    if s.path.exists():
+        fill(s.log)
+    else:
         s.path.parent.mkdir(parents=True, exist_ok=True)
-        Log.create(s.path).close()
-    try:
-        head = import_lines(lines, s.log, people=persons)
-    except BaseException:
-        if fresh:
-            s.close()
-            s.path.unlink()
-        raise
+        Log.create(s.path, fill=fill).close()
+    head = s.log.head()
     if json or s.json:
         say.as_json(
             {"schema": "spool-to-stall/import/1", "events": head.seq,
@@ -197,12 +192,13 @@ def run_forget(s: Session, person: str, *, json: bool) -> None:
         say.talk("Nothing was written.")
         return
     event = PersonForgotten(person=key)
+    # The name goes first: what is said to be forgotten must be, whatever comes between.
+    s.log.forget(key)
+    caching.wipe(s.path)
     s.write(
         lambda led: proposal(
             [event], s.now.when, f"{key} is forgotten", warnings=warnings
         ),
         json=json,
     )
-    s.log.forget(key)
-    caching.wipe(s.path)
     s.drop()

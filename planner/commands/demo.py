@@ -14,7 +14,6 @@ from planner.commands.files import named
 from planner.commands.options import Json
 from planner.commands.session import FILE_NAME, Session, begin, current
 from planner.errors import Refusal
-from planner.log.store import Log
 
 SEED = 22
 SEASON = "harbour.json"
@@ -54,13 +53,11 @@ def write_season(s: Session, *, seed: int) -> None:
     parameters = json_.loads((shipped("scenarios") / SEASON).read_text("utf-8"))
     zone_day = s.clock().astimezone(_zone(parameters)).date()
     told = season(parameters, last_day=zone_day, seed=seed)
-    s.path.parent.mkdir(parents=True, exist_ok=True)
-    Log.create(s.path).close()
-    chance = Random(seed)
-    s.log.append_all(
-        [entry.entry for entry in told.entries], expected=None,
-        recorded=[entry.recorded for entry in told.entries], rand=chance.randbytes,
-    )  # fmt: skip
+    s.create(
+        [entry.entry for entry in told.entries],
+        recorded=[entry.recorded for entry in told.entries],
+        rand=Random(seed).randbytes,
+    )
 
 
 def _zone(parameters: dict[str, Any]) -> tzinfo:

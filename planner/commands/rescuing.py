@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.commands import say
+from planner.commands.files import named
 from planner.commands.options import Json
 from planner.commands.session import FILE_NAME, current
 from planner.log.chain import short
@@ -48,7 +48,7 @@ def rescue(
     from planner.log.rescue import rescue as write_anew
 
     s = current()
-    path = Path(target).expanduser()
+    path = named(target)
     path = path / FILE_NAME if path.is_dir() else path
     made = write_anew(
         s.path, path, using=registry(), recorded=s.clock(), rand=s.rand,

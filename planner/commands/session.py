@@ -12,6 +12,7 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -19,6 +20,7 @@ from planner.commands import caching, say
 from planner.commands.files import named
 from planner.commands.names import refuse_lasting
 from planner.errors import HeadMoved, NoShop
+from planner.events.base import Entry
 from planner.fold import Folder, Hypothetical, voided_entries
 from planner.ledgers.state import Ledgers
 from planner.log.chain import Head, Row
@@ -29,6 +31,8 @@ from planner.rules.base import Now, Proposal
 from planner.values.moments import When, end_of_day, parse_when
 
 FILE_NAME = "shop.bows"
+_TRIES = 3
+"""So often a rule looks again before it keeps other writers waiting."""
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 Rule = Callable[[Ledgers], Proposal]
 
@@ -60,6 +64,9 @@ class Session:
                 )
             readonly = bool(self.overlay) or not os.access(self.path, os.W_OK)
             self._log = Log.open(self.path, readonly=readonly)
+            self._log.on_wait = partial(
+                say.talk, "waiting for another window that writes to this shop ..."
+            )
         return self._log
 
     def close(self) -> None:
@@ -178,40 +185,68 @@ class Session:
         When somebody else appended meanwhile, the rule looks again.  What says the
         same as the entry before is asked about, unless it is meant `once_more`.
         """
-        for _ in range(20):
-            led = self.ledgers()
-            proposed = rule(led)
-            head = Head(led.head_seq, led.head_entry, led.head_hash)
-            if dry_run or self.overlay:
-                say.dry(proposed, json=json or self.json, today=self.today)
-                return
-            if not self.yes:
-                refuse_lasting(proposed, self.log)
-            twice = "" if once_more else self._twice(proposed)
-            if twice and not self._really(twice):
-                say.talk("Nothing was written.")
-                return
+        say_it = self.alone(
+            lambda: self._entered(
+                rule, dry_run=dry_run, json=json or self.json, once_more=once_more
+            )
+        )
+        say_it()
+
+    def alone(self, attempt: Callable[[], Callable[[], None]]) -> Callable[[], None]:
+        """
+        Try to write what rests on the log's head, again when somebody moved it.
+
+        After some tries the others are kept waiting, so that it comes to an end.  What
+        an attempt gives says how it went; it is for when all is written.
+        """
+        for _ in range(_TRIES):
             try:
-                self.last = self.log.append(
-                    proposed.entry, expected=head if head.seq else None,
-                    recorded=self.clock(), rand=self.rand,
-                )  # fmt: skip
+                return attempt()
             except HeadMoved:
                 continue
-            say.written(
-                proposed, self.last, twice=twice, json=json or self.json,
-                today=self.today,
-            )  # fmt: skip
-            return
-        raise HeadMoved("Others keep writing to this shop.", instead="try again")
+        with self.log.writing():
+            return attempt()
 
-    def write_all(self, proposals: Sequence[Proposal]) -> tuple[Appended, ...]:
-        """Append several entries, all or none."""
-        head = self.log.head()
-        return self.log.append_all(
-            [p.entry for p in proposals], expected=head if head.seq else None,
+    def _entered(
+        self, rule: Rule, *, dry_run: bool, json: bool, once_more: bool
+    ) -> Callable[[], None]:
+        led = self.ledgers()
+        proposed = rule(led)
+        head = Head(led.head_seq, led.head_entry, led.head_hash)
+        if dry_run or self.overlay:
+            return partial(say.dry, proposed, json=json, today=self.today)
+        if not self.yes:
+            refuse_lasting(proposed, self.log)
+        twice = "" if once_more else self._twice(proposed)
+        if twice and not self._really(twice):
+            return partial(say.talk, "Nothing was written.")
+        last = self.log.append(
+            proposed.entry, expected=head if head.seq else None,
             recorded=self.clock(), rand=self.rand,
         )  # fmt: skip
+        return partial(self._say_written, proposed, last, twice, json)
+
+    def _say_written(
+        self, proposed: Proposal, last: Appended, twice: str, json: bool
+    ) -> None:
+        self.last = last
+        say.written(proposed, last, twice=twice, json=json, today=self.today)
+
+    def create(
+        self, entries: Sequence[Entry], *, recorded: datetime | Sequence[datetime],
+        rand: Callable[[int], bytes],
+    ) -> Appended:  # fmt: skip
+        """Make the shop file with its first entries, or not; gives the last one."""
+        written: list[Appended] = []
+
+        def fill(log: Log) -> None:
+            written.extend(
+                log.append_all(entries, expected=None, recorded=recorded, rand=rand)
+            )
+
+        self.path.parent.mkdir(parents=True, exist_ok=True)
+        self._log = Log.create(self.path, fill=fill)
+        return written[-1]
 
     def _twice(self, proposed: Proposal) -> str:
         """Say so if the last entry, minutes ago, was the same but for its codes."""

@@ -160,15 +160,12 @@ def _shade(name: str) -> str:
 def _create(answers: rules.Opening, *, json: bool) -> None:
     from zoneinfo import ZoneInfo
 
-    from planner.log.store import Log
     from planner.rules.base import Now
 
     s = current()
     now = Now(s.clock(), ZoneInfo(answers.zone))
     proposed = rules.opened(answers, when=now.when)
-    s.path.parent.mkdir(parents=True, exist_ok=True)
-    Log.create(s.path).close()
-    s.last = s.write_all([proposed])[0]
+    s.last = s.create([proposed.entry], recorded=s.clock(), rand=s.rand)
     say.written(proposed, s.last, twice="", json=json or s.json, today=now.today)
     if not json:
         say.talk(f"the shop file: {s.path}")

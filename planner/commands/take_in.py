@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import stat
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -18,7 +19,7 @@ from planner.commands.options import DryRun, Json
 from planner.commands.session import Session, current
 from planner.errors import Absurd, HeadMoved, Refusal, Unknown, Unreadable
 from planner.events.notes import EntryCorrected
-from planner.log.chain import Head
+from planner.log.draft import Appended
 from planner.rules.base import Proposal, plural, proposal
 from planner.rules.take_in import Entering, enter, fleeting_days
 from planner.rules.take_in_known import (
@@ -85,13 +86,8 @@ def take_in(
         return
     name = clean(path.name, what="file's name")
     told = _File(name, lines, problems, correct, new)
-    for _ in range(5):
-        try:
-            _take(s, told, dry_run=dry_run, json=json or s.json)
-            return
-        except HeadMoved:
-            continue
-    raise HeadMoved("Others keep writing to this shop.", instead="try again")
+    say_it = s.alone(lambda: _taken(s, told, dry_run=dry_run, json=json or s.json))
+    say_it()
 
 
 def read_file(path: Path) -> bytes:
@@ -143,34 +139,32 @@ class _File:
     new: bool
 
 
-def _take(s: Session, file: _File, *, dry_run: bool, json: bool) -> None:
+def _taken(s: Session, file: _File, *, dry_run: bool, json: bool) -> Callable[[], None]:
     folded, compared, corrects = _compared(s, file)
     if not (compared.fresh or corrects or file.problems):
-        _say_nothing_new(compared, file, json=json)
-        return
+        return partial(_say_nothing_new, compared, file, json=json)
     entering = enter(
         folded.folder, compared=compared, lines=file.lines, name=file.name, now=s.now,
         ids=folded.taken_in, corrects=corrects,
     )  # fmt: skip
     if file.problems or entering.problems:
         raise _refused(file.name, [*file.problems, *entering.problems])
-    written = None
+    written: Sequence[Appended] = ()
     if not (dry_run or s.overlay):
-        written = _append(s, entering, folded.head)
-    if json:
-        say.as_json(_entered_json(entering, compared, file, written, corrects))
-    else:
-        _tell(entering, compared, file, written, corrects)
+        written = s.log.append_all(
+            [made.entry for made in entering.proposals], expected=folded.head,
+            recorded=s.clock(), rand=s.rand,
+        )  # fmt: skip
 
+    def say_it() -> None:
+        s.last = written[-1] if written else s.last
+        span = (written[0].entry, written[-1].entry) if written else None
+        if json:
+            say.as_json(_entered_json(entering, compared, file, span, corrects))
+        else:
+            _tell(entering, compared, file, span, corrects)
 
-def _append(s: Session, entering: Entering, head: Head) -> tuple[int, int]:
-    """Append all entries or none; gives the first and the last of them."""
-    appended = s.log.append_all(
-        [made.entry for made in entering.proposals], expected=head,
-        recorded=s.clock(), rand=s.rand,
-    )  # fmt: skip
-    s.last = appended[-1]
-    return appended[0].entry, appended[-1].entry
+    return say_it
 
 
 def _compared(s: Session, file: _File) -> tuple[Folded, Compared, list[int]]:

@@ -56,6 +56,7 @@ class Coded(dict[str, W]):
         """Give the newest number of the short codes of a letter, 0 when none."""
         return self._newest.of(self, letter)
 
+
 quick = tuple.__new__
 """
 Makes a named tuple of its class and its values, in order, in half the time.

@@ -62,6 +62,8 @@ NOUNS: Mapping[str, tuple[str, str]] = {
     "note-written": ("notes", "about_what"),
     "entry-corrected": ("corrections", ""),
     "file-taken-in": ("take-ins", "name"),
+    "event-lost": ("lost", ""),
+    "log-rescued": ("lost", ""),
 }
 """Kind -> the noun whose page it is kept on, and the body field that is its key."""
 
@@ -72,12 +74,6 @@ def _keeper(noun: str, field: str) -> Callable[[Ledgers, Any, At], None]:
     return lambda led, event, at: led.keep(noun, getattr(event, field) or "", at, event)
 
 
-def _nothing(led: Ledgers, event: Any, at: At) -> None:
-    """Post nothing: it tells of the file, and of nothing she did."""
-
-
 POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {
-    **{kind: _keeper(noun, field) for kind, (noun, field) in NOUNS.items()},
-    "event-lost": _nothing,
-    "log-rescued": _nothing,
+    kind: _keeper(noun, field) for kind, (noun, field) in NOUNS.items()
 }

@@ -34,7 +34,9 @@ _PRIVATE = re.compile(rb"[\x06-\x0f]\x4d" + _LENGTH * 3 + rb"\x2c", re.DOTALL)
 """key of 32 digits, person, field, text, salt of 16 bytes."""
 
 _WIDTHS = (0, 1, 2, 3, 4, 6, 8, 0, 0, 0)
-_BROKEN = (ValueError, IndexError, UnicodeEncodeError)
+_BROKEN = (ValueError, IndexError)
+_TYPES = (int, str, int, str, int, str, str, bytes, bytes, bytes)
+_PRIVATE_TYPES = (str, str, str, str, bytes)
 
 
 def carved_events(data: bytes) -> Iterator[Row]:
@@ -42,14 +44,15 @@ def carved_events(data: bytes) -> Iterator[Row]:
     for number, columns in _records(data, _EVENT):
         with suppress(*_BROKEN):
             row: Row = (number, *columns[1:])
-            if row_hash(row) == row[9]:
+            if tuple(map(type, row)) == _TYPES and row_hash(row) == row[9]:
                 yield row
 
 
 def carved_private(data: bytes) -> Iterator[PrivateRow]:
     """Find what looks like private texts; only a seal can prove them."""
     for _, columns in _records(data, _PRIVATE):
-        yield tuple(columns)
+        if tuple(map(type, columns)) == _PRIVATE_TYPES:
+            yield tuple(columns)
 
 
 def page_sizes(data: bytes) -> list[int]:

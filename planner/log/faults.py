@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from planner.errors import Busy, Damaged, LogTrouble, NotAShop
+from planner.errors import Busy, Damaged, HeadMoved, LogTrouble, NotAShop
 
 _CORRUPT, _NOT_A_DATABASE = sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB
 _BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
@@ -49,7 +49,7 @@ def _unusable(error: OSError, path: Path) -> LogTrouble:
 
 def _trouble(error: sqlite3.Error, path: Path) -> LogTrouble:
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF
-    if code in _BUSY:
+    if is_busy(error):
         return _busy(path)
     if code in _READ_ONLY:
         return read_only(path)
@@ -58,6 +58,11 @@ def _trouble(error: sqlite3.Error, path: Path) -> LogTrouble:
     if code == _CORRUPT or "decode to UTF-8" in str(error):
         return damaged(path)
     return _failed(error, code, path)
+
+
+def is_busy(error: sqlite3.Error) -> bool:
+    """Say whether it is only that another program uses the file."""
+    return getattr(error, "sqlite_errorcode", 0) & 0xFF in _BUSY
 
 
 def _failed(error: sqlite3.Error, code: int, path: Path) -> LogTrouble:
@@ -113,4 +118,28 @@ def damaged(path: Path) -> Damaged:
         f"{path} is damaged.",
         instead="`bows check` names what is damaged; a backup has the rest, or "
         "`bows rescue new.bows` writes all whole events to a new file.",
+    )
+
+
+def moved(entry: int) -> HeadMoved:
+    """Say that somebody entered something meanwhile."""
+    return HeadMoved(
+        f"Entry {entry} was entered meanwhile; nothing was written.",
+        instead="Look again and type it again.",
+    )
+
+
+def unlike(path: Path) -> Damaged:
+    """Say that a disk gives back something else than was written."""
+    return Damaged(
+        f"{path} didn't give back what was written to it; nothing was written.",
+        instead="Don't trust this disk: put the shop file on another.",
+    )
+
+
+def left_unwritten(path: Path, person: str) -> LogTrouble:
+    """Say that a name is deleted, and the file not yet rewritten without it."""
+    return LogTrouble(
+        f"What was kept of {person} is deleted, but {path} couldn't be rewritten.",
+        instead=f"Make room on the disk, then once more: bows forget {person}",
     )

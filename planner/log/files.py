@@ -11,14 +11,19 @@ from pathlib import Path
 
 from planner.errors import LogTrouble
 
+PREFIX = ".bows-new-"
+"""What the names of files that aren't whole yet begin with."""
+AN_HOUR = 3600
+
 
 @contextmanager
 def appearing(target: Path) -> Iterator[Path]:
     """
     Give a new empty file beside the target that takes its name when all went well.
 
-    On POSIX only its owner may read it.  Raises LogTrouble when something of that name
-    is there, before and after the work, or when there is no such folder.
+    On POSIX only its owner may read it.  What a program that was killed has left of its
+    own is taken away after an hour.  Raises LogTrouble when something of that name is
+    there, before and after the work, or when there is no such folder.
     """
     if target.exists() or target.is_symlink():
         raise _taken(target)
@@ -29,8 +34,9 @@ def appearing(target: Path) -> Iterator[Path]:
         )
     import tempfile  # no entry needs it
 
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".new-", suffix=".part")
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=PREFIX, suffix=".part")
     os.close(handle)
+    _sweep(Path(name))
     try:
         yield Path(name)
         _to_disk(Path(name))
@@ -39,6 +45,15 @@ def appearing(target: Path) -> Iterator[Path]:
         for leftover in (name, f"{name}-journal"):
             with suppress(OSError):
                 os.unlink(leftover)
+
+
+def _sweep(made: Path) -> None:
+    """Take away what was left more than an hour before a file was made."""
+    with suppress(OSError):
+        newest = made.stat().st_mtime
+        for left in made.parent.glob(f"{PREFIX}*.part*"):
+            if newest - left.stat().st_mtime > AN_HOUR:
+                left.unlink()
 
 
 def _place(made: Path, target: Path) -> None:

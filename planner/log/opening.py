@@ -15,7 +15,7 @@ from planner.log.faults import not_a_shop
 Connect = Callable[[Path], sqlite3.Connection]
 """Opens a connection that commits by itself; tests give one that fails."""
 
-PATIENCE = 5.0
+PATIENCE = 60.0
 """Seconds to wait for another program to let go of the file."""
 
 

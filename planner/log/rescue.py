@@ -20,14 +20,12 @@ from pathlib import Path
 from planner.errors import Damaged, LogTrouble, NoShop
 from planner.events.base import Event, Fact
 from planner.events.notes import EventLost, LogRescued
-from planner.log import schema
 from planner.log.carving import carved_events, carved_private
 from planner.log.chain import GENESIS, Head, Row, row_hash
 from planner.log.check import all_rows, check_log, last_seq, row_faults
 from planner.log.codec import Registry, parse
 from planner.log.draft import Chance, head_of, laid_row
 from planner.log.faults import UNREADABLE, told
-from planner.log.files import appearing
 from planner.log.opening import PATIENCE, connect, settle
 from planner.log.people import PrivateRow, seals_in, verify_seal
 from planner.log.store import Log
@@ -78,8 +76,7 @@ def rescue(
         raise Damaged(f"There isn't one whole event in {path}.")
     rows = list(_laid_out(whole, first, recorded, rand, using))
     kept = _sealed(texts, whole)
-    with told(target), appearing(target) as made:
-        _write(made, rows, kept, using)
+    Log.create(target, using=using, fill=lambda log: _write(log, rows, kept)).close()
     gone = tuple(seq for seq in range(1, max(whole)) if seq not in whole)
     head = head_of(rows[-1])
     return Rescue(target, head, len(whole), gone, len(kept), len(texts) - len(kept))
@@ -213,18 +210,12 @@ def _old_hashes(whole: Whole) -> Iterator[LogRescued]:
         )
 
 
-def _write(
-    made: Path, rows: list[Row], private: list[PrivateRow], using: Registry
-) -> None:
-    with closing(connect(made)) as db:
-        settle(db, PATIENCE, readonly=False)
-        schema.lay_down(db)
-    with Log.open(made, using=using) as log:
-        with log.writing():
-            log.insert(rows, private)
-        report = check_log(log)
-        if report.faults:
-            raise LogTrouble(f"The new log isn't whole: {report.faults[0]}")
+def _write(log: Log, rows: list[Row], private: list[PrivateRow]) -> None:
+    with log.writing():
+        log.insert(rows, private)
+    report = check_log(log)
+    if report.faults:
+        raise LogTrouble(f"The new log isn't whole: {report.faults[0]}")
 
 
 # -- texts about people -----------------------------------------------------------

@@ -8,20 +8,30 @@ a power failure is not, for it takes more than a test to cut the power.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from planner.errors import Damaged, HeadMoved, NoShop
+from planner.errors import NoShop
 from planner.events.base import Entry
 from planner.log import people, schema
 from planner.log.chain import COLUMNS, START, Head, Row, row_hash
 from planner.log.codec import Registry, read_back, registry
 from planner.log.draft import Appended, Chance, lay_out
-from planner.log.faults import damaged, not_a_shop, read_only, told
+from planner.log.faults import (
+    damaged,
+    is_busy,
+    left_unwritten,
+    moved,
+    not_a_shop,
+    read_only,
+    told,
+    unlike,
+)
 from planner.log.files import appearing
 from planner.log.opening import PATIENCE, Connect, connect, recognise, settle
 from planner.log.people import Detail, PrivateRow
@@ -29,6 +39,10 @@ from planner.log.stamps import recorded_text
 
 _SELECT = f"SELECT {', '.join(COLUMNS)} FROM event"
 _INSERT = f"INSERT INTO event VALUES ({', '.join('?' * len(COLUMNS))})"
+_PAUSE, _LEAST_PAUSE = 0.02, 0.005
+"""Seconds between two looks whether it is one's turn to write, at first and later."""
+_A_WHILE = 3.0
+"""Seconds after which she is told why nothing happens."""
 
 
 class Log:
@@ -39,14 +53,18 @@ class Log:
     """
 
     def __init__(
-        self, path: Path, db: sqlite3.Connection, *, readonly: bool, using: Registry
-    ) -> None:
+        self, path: Path, db: sqlite3.Connection, *, readonly: bool, using: Registry,
+        patience: float,
+    ) -> None:  # fmt: skip
         """Use `Log.open` or `Log.create`."""
         self.path = path
         self.readonly = readonly
         self.registry = using
+        self.patience = patience
+        self.on_wait: Callable[[], None] = _say_nothing
         self.db = db
         """The connection, for those who look at the file itself (check, backup)."""
+        self._writing = False
 
     @classmethod
     def create(
@@ -56,11 +74,13 @@ class Log:
         using: Registry | None = None,
         connect: Connect = connect,
         patience: float = PATIENCE,
+        fill: Callable[[Self], object] | None = None,
     ) -> Self:
         """
         Make a new shop file that only its owner may read, and open it.
 
-        Raises LogTrouble when something of that name is there.
+        It appears with what `fill` has written to it, or not at all.  Raises LogTrouble
+        when something of that name is there.
         """
         with told(path), appearing(path) as made:
             db = connect(made)
@@ -69,6 +89,9 @@ class Log:
                 schema.lay_down(db)
             finally:
                 db.close()
+            if fill:
+                with cls.open(made, using=using, connect=connect) as log:
+                    fill(log)
         return cls.open(path, using=using, connect=connect, patience=patience)
 
     @classmethod
@@ -99,7 +122,8 @@ class Log:
             except BaseException:
                 db.close()
                 raise
-        return cls(path, db, readonly=readonly, using=using or registry())
+        using = using or registry()
+        return cls(path, db, readonly=readonly, using=using, patience=patience)
 
     def close(self) -> None:
         """Let go of the file."""
@@ -235,8 +259,10 @@ class Log:
         """
         with self.writing():
             gone = people.delete(self.db, person)
-        with told(self.path):
+        try:
             self.db.execute("VACUUM")
+        except sqlite3.Error as error:
+            raise left_unwritten(self.path, person) from error
         return gone
 
     # -- writing ----------------------------------------------------------------
@@ -268,7 +294,7 @@ class Log:
         with self.writing():
             head = self.head()
             if expected not in (None, head):
-                raise _moved(head)
+                raise moved(head.entry)
             rows, appended = lay_out(
                 entries, after=head, recorded=recorded, rand=rand, using=self.registry
             )
@@ -283,33 +309,68 @@ class Log:
         written = self._read("WHERE seq > ? ORDER BY seq", after.seq)
         facts = (fact for entry in entries for fact in entry.facts)
         if written != rows:
-            raise _unlike(self.path)
+            raise unlike(self.path)
         for fact, row in zip(facts, written, strict=True):
             read_back(fact.event, row[7], using=self.registry)
             if row_hash(row) != row[9]:
-                raise _unlike(self.path)
+                raise unlike(self.path)
         if people.texts(self.db, (row[0] for row in private)) != {
             row[0]: row[3] for row in private
         }:
-            raise _unlike(self.path)
+            raise unlike(self.path)
 
     @contextmanager
     def writing(self) -> Iterator[None]:
         """
         Write all that is done inside, or nothing of it.
 
-        Raises Busy when another program doesn't let go, LogTrouble when it can't be.
+        Within another `writing` it is part of that one.  Raises Busy when another
+        program doesn't let go, LogTrouble when it can't be.
         """
         if self.readonly:
             raise read_only(self.path)
+        if self._writing:
+            yield
+            return
         with told(self.path):
-            self.db.execute("BEGIN IMMEDIATE")
+            self._begin()
+            self._writing = True
             try:
                 yield
                 self.db.execute("COMMIT")
             except BaseException:
                 self._give_up()
                 raise
+            finally:
+                self._writing = False
+
+    def _begin(self) -> None:
+        """
+        Wait for a turn to write, asking more often the longer it takes.
+
+        SQLite's own waiting asks ever more seldom, and among many who write one may
+        wait for ever.
+        """
+        began, waited, said = time.monotonic(), 0.0, False
+        self.db.execute("PRAGMA busy_timeout = 0")
+        try:
+            while not self._has_begun(last=waited >= self.patience):
+                time.sleep(max(_PAUSE / (1 + waited), _LEAST_PAUSE))
+                waited = time.monotonic() - began
+                if waited > _A_WHILE and not said:
+                    said = True
+                    self.on_wait()
+        finally:
+            self.db.execute(f"PRAGMA busy_timeout = {round(self.patience * 1000)}")
+
+    def _has_begun(self, *, last: bool) -> bool:
+        try:
+            self.db.execute("BEGIN IMMEDIATE")
+        except sqlite3.OperationalError as error:
+            if last or not is_busy(error):
+                raise
+            return False
+        return True
 
     def insert(self, rows: Iterable[Row], private: Iterable[PrivateRow]) -> None:
         """Put finished, checked rows at the end; to be called inside `writing`."""
@@ -324,15 +385,5 @@ class Log:
                 self.db.execute("ROLLBACK")
 
 
-def _moved(head: Head) -> HeadMoved:
-    return HeadMoved(
-        f"Entry {head.entry} was entered meanwhile; nothing was written.",
-        instead="Look again and type it again.",
-    )
-
-
-def _unlike(path: Path) -> Damaged:
-    return Damaged(
-        f"{path} didn't give back what was written to it; nothing was written.",
-        instead="Don't trust this disk: put the shop file on another.",
-    )
+def _say_nothing() -> None:
+    """Wait without a word, where nobody reads it."""

@@ -7,6 +7,7 @@ import os
 import random
 import shlex
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
@@ -40,19 +41,33 @@ SMALL = (
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """How many runs, and the seed of their chance."""
+    """How many runs at most, in how many minutes, their seed, and bare options."""
 
     runs: int
     seed: int
+    minutes: float
+    options: frozenset[str] = frozenset()
+
+    def each(self) -> Iterator[int]:
+        """Count the runs, as long as there is time."""
+        end = time.monotonic() + 60 * self.minutes
+        for run in range(self.runs):
+            if time.monotonic() > end:
+                return
+            yield run
 
 
-def asked(words: str | None, *, runs: int) -> Asked:
-    """Read ``--runs`` and ``--seed``."""
+def asked(words: str | None, *, runs: int, options: tuple[str, ...] = ()) -> Asked:
+    """Read ``--runs``, ``--seed``, ``--minutes`` and options."""
     reader = argparse.ArgumentParser(description=words)
     reader.add_argument("--runs", type=int, default=runs)
     reader.add_argument("--seed", type=int, default=1)
+    reader.add_argument("--minutes", type=float, default=1e6)
+    for option in options:
+        reader.add_argument(f"--{option}", action="store_true")
     told = reader.parse_args()
-    return Asked(told.runs, told.seed)
+    chosen = frozenset(option for option in options if getattr(told, option))
+    return Asked(told.runs, told.seed, told.minutes, chosen)
 
 
 @contextmanager

@@ -144,3 +144,22 @@ def test_the_log_can_be_written_again_after_a_backup(log: Log, tmp_path: Path) -
         add(other, cut())
 
     assert log.head().seq == 1
+
+
+def test_what_a_killed_program_left_is_taken_away_after_an_hour(
+    log: Log, tmp_path: Path
+) -> None:
+    """It may hold names; one still being written stays."""
+    old, new, hers = (
+        tmp_path / name
+        for name in (f"{files.PREFIX}a.part", f"{files.PREFIX}b.part", ".other-a.part")
+    )
+    for one in (old, new, hers):
+        one.write_bytes(b"Ilse")
+    two_hours_ago = new.stat().st_mtime - 2 * files.AN_HOUR
+    for one in (old, hers):
+        os.utime(one, (two_hours_ago, two_hours_ago))
+
+    back_up(log, tmp_path / "copy.bows")
+
+    assert (old.exists(), new.exists(), hers.exists()) == (False, True, True)

@@ -287,3 +287,15 @@ def test_she_types_rescue_and_goes_on_with_the_new_file(
         assert answer["extends"] == 3  # events that keep the old hashes
         assert main(["--shop", new, "sold", "1", "4in", "navy"]) == 0
         assert main(["--shop", new, "rescue", new]) == 2
+
+
+def test_what_only_looks_like_an_event_is_passed_over(whole: Path) -> None:
+    """A header with a byte changed may tell of a text what is a blob."""
+    data = bytearray(whole.read_bytes())
+    body = _rows(whole)[4][7]
+    at = data.index(b"note-written", data.index(body) - 120)
+    header = data.rindex(b"\x00\x55", 0, at)
+    kind = data.index(bytes([13 + 2 * len("note-written")]), header, at)
+    data[kind] -= 1
+
+    assert 5 not in {row[0] for row in carved_events(bytes(data))}

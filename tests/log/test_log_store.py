@@ -7,6 +7,7 @@ import sqlite3
 import stat
 import subprocess
 import sys
+from contextlib import suppress
 from datetime import timedelta
 from pathlib import Path
 
@@ -288,3 +289,39 @@ def test_the_log_loads_no_heavy_package() -> None:
     )
 
     assert ran.stdout.strip() == "[]"
+
+
+def test_what_is_written_within_a_writing_is_part_of_it(log: Log) -> None:
+    """The inner one neither commits by itself nor stays when the outer one fails."""
+    failing = iter([1, 0])
+    with suppress(ZeroDivisionError), log.writing():
+        for number in failing:
+            add(log, cut(f"S{1 // number}"))
+    assert (log.head().seq, list(failing)) == (0, [])
+
+    with log.writing():
+        add(log, cut("S1"))
+        add(log, cut("S2"))
+    assert log.head().seq == 2
+
+
+def test_a_log_appears_with_its_first_entries_or_not_at_all(tmp_path: Path) -> None:
+    """Killed while it is made, it leaves no shop that was never set up."""
+    seen: list[bool] = []
+
+    def fill(log: Log) -> None:
+        add(log, cut("S1"))
+        seen.append(path.exists())
+
+    def fail(log: Log) -> None:
+        fill(log)
+        raise ZeroDivisionError
+
+    path = tmp_path / "new.bows"
+    with pytest.raises(ZeroDivisionError):
+        Log.create(path, using=TOYS, fill=fail)
+    assert list(tmp_path.iterdir()) == []
+
+    with Log.create(path, using=TOYS, fill=fill) as log:
+        assert log.head().seq == 1
+    assert seen == [False, False]

@@ -8,12 +8,14 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
+from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
 from log_toys import NOON, ROOT, TOYS, add, all_rows, cut, fill, guest, seeded
 
 from planner.errors import Busy, Damaged, LogTrouble
+from planner.log import store
 from planner.log.check import check_log
 from planner.log.store import Log
 
@@ -163,6 +165,52 @@ def test_a_file_in_use_is_waited_for_and_then_told(log: Log, shop: Path) -> None
 
     assert "locked" not in str(told.value)
     assert log.head().seq == 0
+
+
+def test_a_forgetting_that_finds_no_room_says_what_was_done(
+    shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The text is deleted by then; typed once more, it comes to its end."""
+
+    class Cramped(sqlite3.Connection):
+        full = True
+
+        def execute(self, sql: str, *rest: object) -> sqlite3.Cursor:
+            if sql == "VACUUM" and self.full:
+                raise sqlite3.OperationalError("database or disk is full")
+            return super().execute(sql, *rest)
+
+    def cramped(path: Path) -> sqlite3.Connection:
+        return sqlite3.connect(path, isolation_level=None, factory=Cramped)
+
+    with Log.create(shop, using=TOYS, connect=cramped) as log:
+        add(log, guest("P1", name="Ilse", rand=seeded()))
+        with pytest.raises(LogTrouble, match="P1 is deleted, but") as told:
+            log.forget("P1")
+        assert "nothing was written" not in str(told.value)
+        assert b"Ilse" not in shop.read_bytes()
+
+        monkeypatch.setattr(Cramped, "full", False)
+        assert log.forget("P1") == 0
+
+
+def test_who_waits_for_a_while_is_told_why(
+    log: Log, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Once, and then it goes on as soon as the other lets go."""
+    monkeypatch.setattr(store, "_A_WHILE", 0.02)
+    told: list[str] = []
+    with Log.open(shop, using=TOYS, patience=30) as other, ExitStack() as held:
+
+        def let_go() -> None:
+            told.append("waiting")
+            held.close()
+
+        other.on_wait = let_go
+        held.enter_context(log.writing())
+        add(other, cut())
+
+        assert (told, other.head().seq) == (["waiting"], 1)
 
 
 def test_a_reader_that_holds_the_file_makes_a_writer_busy_not_broken(
