@@ -73,7 +73,10 @@ def rescue(
         whole = _whole_events(path, data, using)
         texts = _texts(path, data, whole)
     if not whole:
-        raise Damaged(f"There isn't one whole event in {path}.")
+        raise Damaged(
+            f"There isn't one whole event in {path}.",
+            instead="Put a backup in its place.",
+        )
     rows = list(_laid_out(whole, first, recorded, rand, using))
     kept = _sealed(texts, whole)
     Log.create(target, using=using, fill=lambda log: _write(log, rows, kept)).close()
@@ -215,7 +218,10 @@ def _write(log: Log, rows: list[Row], private: list[PrivateRow]) -> None:
         log.insert(rows, private)
     report = check_log(log)
     if report.faults:
-        raise LogTrouble(f"The new log isn't whole: {report.faults[0]}")
+        raise LogTrouble(
+            f"The new log isn't whole: {report.faults[0]}",
+            instead="See that the disk is whole, then rescue it to another.",
+        )
 
 
 # -- texts about people -----------------------------------------------------------
