@@ -32,6 +32,8 @@ from planner.engines.fair_kinds import kinds_for
 from planner.engines.fair_scores import spread_of
 from planner.engines.fair_second import SecondDay, second_day
 from planner.engines.fair_shelf import Shelf
+from planner.engines.fair_turning import families
+from planner.engines.turning import DRAWN, Turning, turn_over
 from planner.errors import Unknown
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.fairs import Fair, at_stall
@@ -81,6 +83,9 @@ def plan_fair(
     goods = _goods(led, shelf, cast, prices)
     rooms = _rooms(led, shelf, goods, spend=spend, table=table)
     choice = choose(goods, rooms, at_least=at_least)
+    if cast.turn.low > 0:
+        turning = _turning(led, cast, [g.kind for g in goods], size=DRAWN, seed=0)
+        choice = turn_over(choice, goods, rooms, turning, at_least=at_least)
     basis = _basis(shelf, cast, goods, unpriced, choice.gap, second)
     return _plan(led, shelf, cast, goods, rooms, choice, basis, seed)
 
@@ -190,8 +195,13 @@ def _plan(
 ) -> FairPlan:
     pairs = list(zip(goods, choice.quantities, strict=True))
     there = at_stall(led, shelf.fair.code)
-    kinds = [_kind(cast, good, n, there.get(good.kind, 0)) for good, n in pairs]
-    coming = _Coming.drawn(cast, kinds, seed)
+    turning = _turning(led, cast, [g.kind for g in goods], size=DRAWN, seed=0)
+    turned = turning.extra(np.array(choice.quantities, float)).mean(axis=0).tolist()
+    kinds = [
+        _kind(cast, good, n, there.get(good.kind, 0), extra)
+        for (good, n), extra in zip(pairs, turned, strict=True)
+    ]
+    coming = _Coming.drawn(led, cast, kinds, seed)
     sold, takings = coming.sold, coming.takings
     return FairPlan(
         fair=shelf.fair.code, today=shelf.today.isoformat(), head=led.head_hash.hex(),
@@ -205,13 +215,23 @@ def _plan(
     )  # fmt: skip
 
 
-def _kind(cast: Forecast, good: Good, bring: int, there: int) -> KindPlan:
-    law = good.law
-    have = min(good.have, bring)
+def _turning(
+    led: Ledgers, cast: Forecast, kinds: Sequence[str], *, size: int, seed: int
+) -> Turning:
+    """Draw fairs at which no larger a share turns to another colour than is sure."""
+    wanted = cast.draws(kinds, size=size, seed=seed)
+    return Turning(wanted, families(catalogue(led), kinds), cast.turn.low)
+
+
+def _kind(
+    cast: Forecast, good: Good, bring: int, there: int, turned: float
+) -> KindPlan:
+    law, have = good.law, min(good.have, bring)
+    turned = min(turned, float(law.left(bring)))
     return KindPlan(
         kind=good.kind, bring=bring, have=have, make=bring - have,
         stall=min(max(there, 0), have), wanted=law.mean,
-        sold=float(law.sold(bring)), left=float(law.left(bring)),
+        sold=float(law.sold(bring)) + turned, left=float(law.left(bring)) - turned,
         sell_out=float(law.sf(bring - 1)) if bring else 1.0,
         price=good.price, cost=good.cost, minutes=good.minutes,
         own=cast.own(good.kind), seen=cast.seen[good.kind], lent=cast.lent(good.kind),
@@ -227,16 +247,18 @@ class _Coming:
     takings: Quantiles
 
     @classmethod
-    def drawn(cls, cast: Forecast, kinds: Sequence[KindPlan], seed: int) -> _Coming:
-        coming = [k for k in kinds if k.bring]
-        if not coming:
+    def drawn(
+        cls, led: Ledgers, cast: Forecast, kinds: Sequence[KindPlan], seed: int
+    ) -> _Coming:
+        if not any(k.bring for k in kinds):
             return cls({}, (0,) * 5, (0,) * 5)
-        wanted = cast.draws([k.kind for k in coming], size=DRAWS, seed=seed)
-        sold = np.minimum(wanted, [k.bring for k in coming])
+        coming = _turning(led, cast, [k.kind for k in kinds], size=DRAWS, seed=seed)
+        wanted, brought = coming.wanted, np.array([float(k.bring) for k in kinds])
+        sold = np.minimum(wanted, brought) + coming.extra(brought)
         return cls(
-            {k.kind: spread_of(wanted[:, i]) for i, k in enumerate(coming)},
+            {k.kind: spread_of(wanted[:, i]) for i, k in enumerate(kinds) if k.bring},
             spread_of(sold.sum(axis=1)),
-            spread_of(sold @ [float(k.price) for k in coming]),
+            spread_of(sold @ [float(k.price) for k in kinds]),
         )
 
 
@@ -330,7 +352,8 @@ def _basis(
         untyped=second.untyped if second else 0.0, sold=sum(r.sold for r in rows),
         unlogged=sum(r.unlogged for r in rows),
         unnoticed=sum(one.unnoticed for one in cast.told),
-        sold_out=sum(r.sold_out for r in rows), factors=_factors(shelf.fair, cast),
+        sold_out=sum(r.sold_out for r in rows), turn=cast.turn.low,
+        factors=_factors(shelf.fair, cast),
         half_life=HALF_LIFE,
         kinds=len(goods),
         never_brought=sum(not cast.seen[g.kind].brought for g in goods),

@@ -187,7 +187,7 @@ def _block(item: Item, least: int) -> list[tuple[float, Floats]]:
     Nothing for a kind that doesn't pay even so, or can't come in such a number.
     """
     count = max(item.gains().size, least)
-    gains = _gains(item, count)
+    gains = gains_of(item, count)
     if len(item.reach) < least or gains[:least].sum() <= 0:
         return []
     more = [(float(gains[n]), item.used(n + 1) - item.used(n))
@@ -254,10 +254,10 @@ def _counted(chosen: Floats, owner: Sequence[int], kinds: int, least: int) -> li
 
 def _gain(item: Item, count: int) -> float:
     """Give the expected profit of a quantity."""
-    return float(_gains(item, count).sum())
+    return float(gains_of(item, count).sum())
 
 
-def _gains(item: Item, count: int) -> Floats:
+def gains_of(item: Item, count: int) -> Floats:
     """Give what each bow of a quantity adds; those beyond all hope sell never."""
     chances = np.zeros(count)
     known = np.array(item.reach[:count])
@@ -282,5 +282,5 @@ def _within(
 
 def gains_to_make(good: Good, quantity: int) -> list[float]:
     """Give what each new bow of a quantity adds to the expected profit, in order."""
-    gains = _gains(good.item(()), quantity)
+    gains = gains_of(good.item(()), quantity)
     return [float(x) for x in gains[good.have :]]

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -26,7 +26,9 @@ from planner.engines.fair_exposure import (
 )
 from planner.engines.fair_history import FairTold, fairs_told, seen_of
 from planner.engines.fair_second import carried_on
+from planner.engines.fair_turning import learn_turning
 from planner.engines.pooling import History, Pooled, pool
+from planner.engines.substitution import Substitution
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import Fair
 from planner.ledgers.state import Ledgers
@@ -43,7 +45,11 @@ MINUTES_A_SALE = 2.0
 
 @dataclass(frozen=True, slots=True)
 class Forecast:
-    """Laws of demand for kinds at a fair, with what they rest on."""
+    """
+    Laws of demand for kinds at a fair, with what they rest on.
+
+    `turn` is the share of those whose colour was gone that took another of its family.
+    """
 
     kinds: tuple[str, ...]
     pooled: Pooled
@@ -53,6 +59,7 @@ class Forecast:
     powers: Powers
     source: Source
     guessed_total: float | None
+    turn: Substitution
 
     def law(self, kind: str) -> CountLaw:
         """Give the law of one kind's demand."""
@@ -96,11 +103,14 @@ def forecast(
         source = "guess" if guess else "rule of thumb"
         guess = guess or dict.fromkeys(every, rule_of_thumb(fair, price) / len(every))
     pooled, powers = _fit(cat, every, told if sold else (), fair, guess)
+    turn, own = learn_turning(cat, every, told, powers, pooled)
+    if turn.low > 0:
+        pooled = _pool(cat, every, told, fair, guess, powers, own=own)
     times, pooled = carried_on(pooled, so_far) if so_far and sold else (1.0, pooled)
     return Forecast(
         kinds=every, pooled=pooled, exposure=times * exposure(fair, powers), told=told,
         seen={k: seen_of(told, k, fair.guess.get(k)) for k in every},
-        powers=powers, source=source,
+        powers=powers, source=source, turn=turn,
         guessed_total=None if source == "history" else sum((guess or {}).values()),
     )  # fmt: skip
 
@@ -164,8 +174,12 @@ def _pool(
     fair: Fair,
     guess: Mapping[str, float],
     powers: Powers,
+    own: Floats | None = None,
 ) -> Pooled:
+    """Pool; `own` are the sales without those to buyers of other kinds, where known."""
     history = _history(cat, kinds, told, powers)
+    if own is not None:
+        history = replace(history, sold=np.where(own > 0, own, history.sold))
     if not guess:
         return pool(history)
     rates = {k: n / exposure(fair, powers) for k, n in guess.items()}

@@ -159,17 +159,45 @@ class _Mix:
         return cls(until, np.eye(flow.own.size) + share * flow.last, flow.ended)
 
 
+def own_sales(stalls: Stalls, share: float) -> Floats:
+    """
+    Give the sales of each kind to those who asked for it first, with a share known.
+
+    Shape (fairs, kinds); what wasn't brought has none.
+    """
+    flows = [_flow(stalls, f) for f in range(stalls.sold.shape[0])]
+    mixes = [_Mix.of(flow, share) for flow in flows]
+    rate, _ = _fitted(stalls, mixes)
+    own = np.zeros_like(stalls.sold)
+    for f, mix in enumerate(mixes):
+        counted = ((mix.until, stalls.sold[f] - mix.ended), (mix.last, mix.ended))
+        own[f] = sum(sold * _first_asked(rate, part) for part, sold in counted)
+    return own
+
+
+def _first_asked(rate: Floats, mix: Floats) -> Floats:
+    """Give the share of each kind's sales that its own buyers made."""
+    all_ = np.maximum(rate @ mix, 1e-300)
+    return np.asarray(rate * np.diag(mix) / all_)
+
+
 def _profile(stalls: Stalls, flows: Sequence[_Flow], share: float) -> float:
     """Give the best log-likelihood with a share, rates and factors fitted to it."""
-    rate = stalls.prior_mean.copy()
-    factor = np.ones(len(flows))
     mixes = [_Mix.of(flow, share) for flow in flows]
+    rate, factor = _fitted(stalls, mixes)
+    return _log_likelihood(stalls, mixes, rate, factor)
+
+
+def _fitted(stalls: Stalls, mixes: Sequence[_Mix]) -> tuple[Floats, Floats]:
+    """Fit rates and fairs' factors."""
+    rate = stalls.prior_mean.copy()
+    factor = np.ones(len(mixes))
     for _ in range(ROUNDS):
         before = rate
         rate, factor = _step(stalls, mixes, rate, factor)
         if float(np.max(np.abs(rate / before - 1))) < STILL:
             break
-    return _log_likelihood(stalls, mixes, rate, factor)
+    return rate, factor
 
 
 def _step(

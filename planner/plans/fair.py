@@ -119,6 +119,8 @@ class Basis:
     `days_over` of this fair were looked at like a fair of their own; their takings say
     that `untyped` bows are gone which the records still have on the stall.
     `gap` is by how much (minor units) the choice may fall short of the best there is.
+    `turn` is the share of those whose colour is gone that surely take another of its
+    family: no larger one is reckoned with.
     """
 
     source: Source
@@ -127,6 +129,7 @@ class Basis:
     unlogged: float = 0.0
     unnoticed: int = 0
     sold_out: int = 0
+    turn: float = 0.0
     factors: tuple[tuple[str, float], ...] = ()
     half_life: int = 0
     kinds: int = 0

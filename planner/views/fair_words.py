@@ -108,6 +108,11 @@ def _records(plan: FairPlan) -> Iterator[str]:
             f"{_count(basis.sold_out, 'time')} a kind sold out: more was wanted than "
             "sold, and that is reckoned in."
         )
+    if basis.turn:
+        yield (
+            f"Of those whose colour is gone {100 * basis.turn:.0f} % or more take "
+            "another of its family; so many are reckoned with."
+        )
     if basis.unlogged >= 0.5:
         yield (
             f"{basis.unlogged:.0f} of those bows were sold without being typed, or "
