@@ -23,6 +23,7 @@ from planner.ledgers.state import Ledgers
 from planner.rules import bench as rules
 from planner.rules import rework as after
 from planner.rules.base import Proposal
+from planner.rules.cut_late import cut_late as cut_late_rule
 from planner.rules.finding import (
     find_batch,
     find_bundle,
@@ -118,7 +119,7 @@ def cut_late(
 
     def rule(led: Ledgers) -> Proposal:
         source = find_spool(led, spool) if spool else None
-        return rules.cut_late(led, batch=find_batch(led, batch), spool=source)
+        return cut_late_rule(led, batch=find_batch(led, batch), spool=source)
 
     current().write(rule, dry_run=dry_run, json=json)
 

@@ -72,7 +72,17 @@ def written(
         as_json(_entry_json(proposed, warnings, entry=entry.entry))
         return
     _tell(proposed, warnings, today)
-    talk(f"entry {entry.entry} written; to take it back: bows undo")
+    talk(f"entry {entry.entry} written; {_way_back(proposed, entry.entry)}")
+
+
+def _way_back(proposed: Proposal, entry: int) -> str:
+    """Say how to take an entry back; a correction only by its number."""
+    kinds = {fact.event.kind for fact in proposed.facts}
+    if "person-forgotten" in kinds:
+        return "it can't be taken back"
+    if "entry-corrected" in kinds:
+        return f"to take that back: bows undo {entry}"
+    return "to take it back: bows undo"
 
 
 def dry(proposed: Proposal, *, json: bool, today: date) -> None:

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from planner.engines.strip_law import settle
+from planner.engines.uncut import too_high, uncut
 from planner.ledgers import ribbon as r
 from planner.ledgers.bows import FOUND, HANDED_OVER, PLACE, RETURNED, SOLD, STALL
-from planner.ledgers.catalogue import catalogue
 from planner.ledgers.orders import orders
 from planner.ledgers.shop import setting
 from planner.ledgers.state import Batch, Ledgers
@@ -48,7 +48,9 @@ def story(led: Ledgers, spool: str) -> Story:
         missing=dict(balance.missing),
         pieces=settle(_pieces(led, spool, rows), accounts),
         steps=tuple(_steps(rows)), label=label_check(led, spool),
-        joins=_joins(led, spool), used_up=_used_up(rows), uncut=_uncut(led, spool),
+        joins=_joins(led, spool), used_up=_used_up(rows), uncut=_of_ribbon(led, spool),
+        too_high=tuple((x.batch, x.bows, x.length, x.spools)
+                       for x in too_high(led, spool)),
     )  # fmt: skip
 
 
@@ -94,21 +96,10 @@ def label_check(led: Ledgers, spool: str) -> LabelCheck:
     )
 
 
-def _uncut(led: Ledgers, spool: str) -> tuple[tuple[str, int], ...]:
+def _of_ribbon(led: Ledgers, spool: str) -> tuple[tuple[str, int], ...]:
     """Give the batches of this ribbon whose cuts are not on record (nm each)."""
-    ribbon, cat = led.spools[spool].ribbon, catalogue(led)
-    found = []
-    for batch in led.batches.values():
-        way = cat.colourway_of(batch.kind)
-        lost = sum(
-            length * count
-            for role, length, count, bundle, source in led.parts_of(batch.code)
-            if bundle is None and source is None and way
-            and way.ribbon_for(role) == ribbon
-        )  # fmt: skip
-        if lost:
-            found.append((batch.code, lost))
-    return tuple(found)
+    ribbon = led.spools[spool].ribbon
+    return tuple((x.batch, x.length) for x in uncut(led) if x.ribbon == ribbon)
 
 
 def _pieces(led: Ledgers, spool: str, rows: list[Row]) -> Iterator[Piece]:

@@ -93,3 +93,9 @@ class Story:
     used_up: bool = False
     uncut: tuple[tuple[str, int], ...] = field(default=())
     """Batches of this ribbon made without a cut on record, and the ribbon they take."""
+    too_high: tuple[tuple[str, int, int, tuple[str, ...]], ...] = field(default=())
+    """
+    Those of them that what is left may still count: batch, bows, nm, possible spools.
+
+    Nothing is posted for them.
+    """

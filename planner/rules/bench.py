@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import NamedTuple
+from zoneinfo import ZoneInfo
 
 from planner.errors import Unknown
 from planner.events.base import Event
 from planner.events.bench import (
-    BatchPartsTold,
     BowsFinished,
     BowsSpoiled,
     RibbonCut,
@@ -18,7 +18,7 @@ from planner.events.fields import PartUse
 from planner.ledgers.bows import HOME, PLACE
 from planner.ledgers.catalogue import Pattern, catalogue
 from planner.ledgers.ribbon import LEFT
-from planner.ledgers.state import Batch, Ledgers
+from planner.ledgers.state import Bundle, Ledgers
 from planner.ledgers.stock import (
     OnSpool,
     bundles_waiting,
@@ -35,7 +35,8 @@ from planner.rules.base import (
 )
 from planner.rules.finding import place_name
 from planner.rules.held import bows_change, held_before, read_since
-from planner.values.moments import When
+from planner.values.daywords import short_day
+from planner.values.moments import When, day_of, end_of_day
 from planner.values.units import format_length
 
 
@@ -61,7 +62,13 @@ def length_or_nothing(led: Ledgers, nm: int) -> str:
     return length_words(led, nm) if nm > 0 else "nothing"
 
 
-def _spool_for(led: Ledgers, ribbon: str, need: int, told: str | None) -> OnSpool:
+def spool_for(led: Ledgers, ribbon: str, need: int, told: str | None) -> OnSpool:
+    """
+    Give the spool she told, else the one of a ribbon that she would take.
+
+    Raises:
+        Unknown: when none of that ribbon is on record.
+    """
     if told is not None:
         return on_spool(led, told)
     choices = spool_to_cut(led, ribbon, need)
@@ -105,7 +112,7 @@ def cut(
     drawn: dict[str, int] = {}
     for index, (role, length, count) in enumerate(wanted):
         ribbon = way.ribbon_for(role)
-        source = _spool_for(led, ribbon, needed[ribbon], spool)
+        source = spool_for(led, ribbon, needed[ribbon], spool)
         bundle = next_code(led, "C", more=index)
         taken = RibbonCut(
             bundle=bundle, spool=source.spool, role=role, length=length,
@@ -114,8 +121,7 @@ def cut(
         )  # fmt: skip
         events.append(taken)
         used = length * count * bows
-        before = source.left - drawn.get(source.spool, 0)
-        drawn[source.spool] = drawn.get(source.spool, 0) + used
+        before = draw(drawn, source, used)
         said.append(cut_words(led, taken, before, when))
         if source.ribbon != ribbon:
             warnings.append(
@@ -124,6 +130,13 @@ def cut(
             )
         warnings += cut_short(led, source.spool, used, before, when)
     return proposal(events, when, *said, warnings=warnings)
+
+
+def draw(drawn: dict[str, int], source: OnSpool, used: int) -> int:
+    """Draw a length off a spool within one entry; give what was left before it."""
+    before = source.left - drawn.get(source.spool, 0)
+    drawn[source.spool] = drawn.get(source.spool, 0) + used
+    return before
 
 
 def cut_short(
@@ -174,20 +187,22 @@ def cut_ahead(
     return proposal([event], when, words, warnings=warnings)
 
 
-def _fits(bundle_kind: str | None, kind: str) -> bool:
-    return bundle_kind is None or bundle_kind == kind
+def _fits(bundle: Bundle, kind: str) -> bool:
+    return bundle.for_kind is None or bundle.for_kind == kind
 
 
 def parts_for(
-    led: Ledgers, *, kind: str, bows: int, pattern: Pattern,
+    led: Ledgers, *, kind: str, bows: int, pattern: Pattern, when: When,
     bundles: Sequence[str] = (), spool: str | None = None,
 ) -> list[Take]:  # fmt: skip
     """
     Take parts for so many bows, from the oldest fitting bundles first.
 
-    A bundle cut for this kind goes before parts cut ahead.  What no bundle holds is
-    taken from none: such parts post nothing, unless she said which spool.
+    A bundle cut for this kind goes before parts cut ahead; one cut after that day is
+    taken only when she names it.  What no bundle holds is taken from none: such parts
+    post nothing, unless she said which spool.
     """
+    end = _day_end(led, when)
     cat = catalogue(led)
     way = cat.colourway_of(kind)
     takes: list[Take] = []
@@ -195,7 +210,7 @@ def parts_for(
         return takes
     offered = [
         (b, n) for b, n in bundles_waiting(led)
-        if (b.code in bundles if bundles else _fits(b.for_kind, kind))
+        if (b.code in bundles if bundles else _fits(b, kind) and b.when <= end)
     ]  # fmt: skip
     offered.sort(key=lambda pair: pair[0].for_kind is None)
     for role, length, count in pattern.parts:
@@ -254,8 +269,9 @@ def made(
     cat = catalogue(led)
     pattern = cat.pattern_of(kind)
     takes = parts_for(
-        led, kind=kind, bows=bows, pattern=pattern, bundles=bundles, spool=spool
-    )
+        led, kind=kind, bows=bows, pattern=pattern, bundles=bundles, spool=spool,
+        when=when,
+    )  # fmt: skip
     batch = next_code(led, "B")
     events: list[Event] = []
     if minutes is not None and sitting is None:
@@ -279,7 +295,8 @@ def made(
         said.append(f"sitting {sitting}: {minutes} min, {minutes / bows:.1f} min a bow")
     if pattern.setting:
         said.append(f"the glue wants {pattern.setting} min to set before they go out")
-    return proposal(events, when, *said, warnings=_uncut(batch, takes))
+    warnings = _uncut(batch, takes) + _cut_later(led, takes, when)
+    return proposal(events, when, *said, warnings=warnings)
 
 
 def _uncut(batch: str, takes: list[Take]) -> list[str]:
@@ -288,50 +305,25 @@ def _uncut(batch: str, takes: list[Take]) -> list[str]:
         return []
     words = ", ".join(f"{p.count} {p.role}" for p in missing)
     return [
-        f"the records have no cut for {words} of these; the spool will show it as not "
-        f"yet explained. If the cut was never typed: bows cut-late {batch}"
+        f"the records have no cut for {words} of these; the spool's story says so, and "
+        f"that its left is too high. If the cut was never typed: bows cut-late {batch}"
     ]
 
 
-def cut_late(led: Ledgers, *, batch: str, spool: str | None = None) -> Proposal:
-    """
-    Propose the cut behind a batch that was typed without one, at the batch's own time.
-
-    Raises:
-        Unknown: when the batch's cuts are all on record.
-    """
-    made_then = led.batches[batch]
-    unknown = [p for p in led.parts_of(batch) if p[3] is None and p[4] is None]
-    if not unknown:
-        raise Unknown(f"All cuts of {batch} are on record.", instead="bows cut 12 KIND")
-    events: list[Event] = []
-    said, when = [], When(made_then.happened)
-    way = catalogue(led).colourway_of(made_then.kind)
-    for index, (role, length, count, _, _) in enumerate(unknown):
-        ribbon = way.ribbon_for(role) if way else ""
-        source = _spool_for(led, ribbon, length * count, spool)
-        bundle = next_code(led, "C", more=index)
-        pair = _late_pair(made_then, bundle, source.spool, (role, length, count))
-        events += pair
-        said.append(cut_words(led, pair[0], source.left, when))
-    return proposal(events, when, *said)
+def _day_end(led: Ledgers, when: When) -> int:
+    zone = ZoneInfo(led.zone)
+    return end_of_day(day_of(when.text, zone), zone)
 
 
-def _late_pair(
-    batch: Batch, bundle: str, spool: str, part: tuple[str, int, int]
-) -> tuple[RibbonCut, BatchPartsTold]:
-    role, length, count = part
-    return (
-        RibbonCut(
-            bundle=bundle, spool=spool, role=role, length=length, count=count,
-            for_kind=batch.kind, revision=batch.revision,
-        ),
-        BatchPartsTold(
-            batch=batch.code,
-            parts=(PartUse(role=role, length=length, count=count, bundle=bundle,
-                           spool=spool),),
-        ),
-    )  # fmt: skip
+def _cut_later(led: Ledgers, takes: list[Take], when: When) -> list[str]:
+    """Say which of the bundles she named were cut after the day she tells of."""
+    zone, end = ZoneInfo(led.zone), _day_end(led, when)
+    named = dict.fromkeys(t.part.bundle for t in takes if t.part.bundle)
+    cut = [led.bundles[code] for code in named]
+    return [
+        f"{b.code} was cut after that day, {short_day(day_of(b.happened, zone))}"
+        for b in cut if b.when > end
+    ]  # fmt: skip
 
 
 def spoiled(
@@ -341,7 +333,7 @@ def spoiled(
     """Propose bows spoiled at the bench: parts scrapped, but for the roles kept."""
     cat = catalogue(led)
     pattern = cat.pattern_of(kind)
-    takes = parts_for(led, kind=kind, bows=bows, pattern=pattern)
+    takes = parts_for(led, kind=kind, bows=bows, pattern=pattern, when=when)
     gone = tuple(t.part for t in takes if t.known and t.part.role not in keep)
     kept = tuple(t.part for t in takes if t.known and t.part.role in keep)
     event = BowsSpoiled(

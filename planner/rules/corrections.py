@@ -26,6 +26,9 @@ MAKES: Mapping[str, str] = {
 }
 """Kind -> the body field whose code it brings into being."""
 
+LASTING = ("entry-corrected", "person-forgotten")
+"""Kinds never taken along with what they rest on: what was deleted stays deleted."""
+
 FIRST = 1
 """The entry that set up the shop; nothing is left without it."""
 
@@ -78,7 +81,7 @@ def dependents(
     codes: set[str] = set()
     found: set[int] = set()
     for row in rows:
-        if row[2] in voided or row[3] == "entry-corrected":
+        if row[2] in voided or row[3] in LASTING:
             continue
         if row[2] == entry:
             codes |= makes(row) - set(before)
@@ -139,14 +142,16 @@ def entry_to_undo(led: Ledgers, *, told: int | None, voided: frozenset[int]) -> 
     Give the entry that undo means: the one told, or the last still in force.
 
     Corrections are passed over, so that a second undo goes one entry further back;
-    one is taken back by naming it.
+    one is taken back by naming it.  So are those that forgot a person, for good.
 
     Raises:
         Unknown: when there is none, or it is already taken back.
+        Refusal: when what it deleted can't come back.
     """
     newest = led.head_entry
     if told is None:
         passed = voided | {kept.at.entry for kept in led.page("corrections", "")}
+        passed |= forgetting(led)
         left = [n for n in range(newest, max(newest - 500, 1), -1) if n not in passed]
         if not left:
             raise Unknown("There is nothing to take back.", instead="bows entries")
@@ -155,12 +160,27 @@ def entry_to_undo(led: Ledgers, *, told: int | None, voided: frozenset[int]) -> 
         raise Unknown(f"There is no entry {told}.", instead="bows entries")
     if told in voided:
         raise Unknown(f"Entry {told} is already taken back.", instead="bows entries")
+    if told in forgetting(led):
+        raise Refusal(
+            f"Entry {told} deleted a person's name and notes for good; nothing can "
+            "bring them back.",
+            instead="bows people   (lists those still noted)",
+        )
     if told == FIRST:
         raise Unknown(
             "Entry 1 set up the shop, and all else rests on it.",
             instead="bows --shop ANOTHER-FOLDER open   (begins another shop)",
         )
     return told
+
+
+def forgetting(led: Ledgers) -> frozenset[int]:
+    """Give the entries that forgot a person."""
+    return frozenset(
+        kept.at.entry
+        for kept in led.all_kept("people")
+        if kept.event.kind == "person-forgotten"
+    )
 
 
 def note(

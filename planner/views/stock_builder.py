@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 
+from planner.engines.uncut import too_high
 from planner.ledgers.bows import HOME, UNNOTICED
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import fairs
@@ -19,6 +20,7 @@ from planner.ledgers.stock import (
     stock,
     supply_left,
 )
+from planner.rules.base import plural
 from planner.rules.finding import place_name
 from planner.views import naming
 from planner.views.common import Oddity, SpoolLeft, SupplyLeft
@@ -185,6 +187,7 @@ def spools_left(led: Ledgers, stories: Collection[str] = ()) -> Iterable[SpoolLe
             notes.append("has a join")
         if led.ribbon.balance(held.spool).missing:
             notes.append("an entry is missing")
+        notes += _not_cut(led, held.spool)
         yield SpoolLeft(
             code=held.spool, ribbon=cat.ribbon_name(held.ribbon),
             swatch=naming.swatch_of_ribbon(cat, held.ribbon), left_nm=held.left,
@@ -195,6 +198,17 @@ def spools_left(led: Ledgers, stories: Collection[str] = ()) -> Iterable[SpoolLe
             note=", ".join(notes),
             href=f"story-{held.spool}.html" if held.spool in stories else "",
         )  # fmt: skip
+
+
+def _not_cut(led: Ledgers, spool: str) -> list[str]:
+    """Say how many bows may have come off a spool without a cut on record."""
+    found = too_high(led, spool)
+    bows = sum(one.bows for one in found)
+    if not bows:
+        return []
+    alone = all(one.spools == (spool,) for one in found)
+    likely = "likely" if alone else "maybe"
+    return [f"{plural(bows, 'bow')} made without a cut: {likely} less left"]
 
 
 def _or_blank(led: Ledgers, nm: int) -> str:

@@ -13,6 +13,7 @@ from planner.ledgers.fairs import fairs
 from planner.ledgers.state import Ledgers
 from planner.ledgers.timeline import UNEXPLAINED
 from planner.plans.story import Gone, Piece, Step, Story
+from planner.rules.base import plural
 from planner.values.daywords import spoken
 from planner.views import naming
 from planner.views.common import Oddity
@@ -305,6 +306,8 @@ def _runs(led: Ledgers, told: Story) -> str:
 def _short(led: Ledgers, told: Story) -> str:
     off = told.accounts.get(UNEXPLAINED, 0)
     left = told.accounts.get(r.LEFT, 0)
+    if told.too_high:
+        return f"{_not_cut(led, told, left)}{_and_off(led, told, off)}"
     if not off:
         where = f"; {naming.length(led, left)} is still on it" if left else ""
         return f"Every inch is accounted for{where}."
@@ -315,6 +318,28 @@ def _short(led: Ledgers, told: Story) -> str:
         f"{naming.length(led, -off)} more ({share:.1f} %) went out of it than it held "
         "by the records."
     )
+
+
+def _not_cut(led: Ledgers, told: Story, left: int) -> str:
+    """Say that what is left is likely too high, and why."""
+    bows = sum(count for _, count, _, _ in told.too_high)
+    length = min(sum(nm for _, _, nm, _ in told.too_high), left)
+    alone = all(spools == (told.spool,) for _, _, _, spools in told.too_high)
+    source = "likely from this spool" if alone else "from this spool or another"
+    return (
+        f"{plural(bows, 'bow')} of this ribbon {'was' if bows == 1 else 'were'} made "
+        f"without a cut on record, {source}: the {naming.length(led, left)} left by "
+        f"the book {'is likely' if alone else 'may be'} too high, by up to "
+        f"{naming.length(led, length)}."
+    )
+
+
+def _and_off(led: Ledgers, told: Story, off: int) -> str:
+    if not off:
+        return ""
+    share = abs(off) / told.opening * 100 if told.opening else 0
+    what = "is not yet explained" if off > 0 else "more went out of it than it held"
+    return f" Apart from that, {naming.length(led, abs(off))} ({share:.1f} %) {what}."
 
 
 def _label_check(led: Ledgers, told: Story) -> str:
@@ -344,7 +369,10 @@ def _odd(led: Ledgers, told: Story) -> Iterable[Oddity]:
             instead=f"bows why {told.spool}",
         )
     off = told.accounts.get(UNEXPLAINED, 0)
-    for batch, nm in told.uncut if off > 0 else ():
+    high = {batch for batch, _, _, _ in told.too_high}
+    for batch, nm in told.uncut:
+        if off <= 0 and batch not in high:
+            continue
         yield Oddity(
             about=told.spool,
             what=f"Batch {batch} of this ribbon has no cut on record; it takes about "
