@@ -41,6 +41,15 @@ _CATALOGUE = frozenset(
 """Nouns whose pages the catalogue is read from."""
 
 
+_NAMING = frozenset(
+    {
+        "shop-set-up", "colour-named", "ribbon-named", "supply-named",
+        "pattern-revised", "colourway-named", "set-named",
+    }
+)  # fmt: skip
+"""Kinds that first give a thing its name; they post nothing."""
+
+
 def _handlers() -> Mapping[str, tuple[Callable[[Ledgers, Any, At], None], ...]]:
     found: dict[str, list[Callable[[Ledgers, Any, At], None]]] = {}
     for module in (ribbon, bows, supplies, money, paged, fairs):
@@ -154,7 +163,7 @@ class Folder:
                     when = ends[0]
                 else:
                     when = instant(happened, zone)
-            if until is not None and when > until:
+            if until is not None and when > until and not self._names(kind, event):
                 continue
             if recorded > ends[1] and self._is_late(when, recorded, ends):
                 led.note_late(ends[2], seq)
@@ -164,6 +173,18 @@ class Folder:
             for post in handlers[kind]:
                 post(led, event, at)
         led.events += posted
+
+    def _names(self, kind: str, event: Event) -> bool:
+        """
+        Say whether an event first names what it is about.
+
+        Earlier entries may speak of a shop, a colour or a pattern set up only later.
+        """
+        if kind not in _NAMING:
+            return False
+        noun, field = paged.NOUNS[kind]
+        key = getattr(event, field) if field else ""
+        return not self.ledgers.pages[noun].get(key)
 
     def _learn(self, day: str) -> tuple[int, str, str]:
         """Give a day's end in the shop's zone, as µs and as it is recorded; the day."""

@@ -49,7 +49,7 @@ def build(
         day=naming.day(today.isoformat(), today), fair=_fair(fair), due=_due(due),
         ribbon=_ribbon(led, written),
         orders=tuple(_order(led, o, due, today, names) for o in open_orders(led)),
-        spools_low=tuple(_low(led, written)), missing=tuple(oddities(led)),
+        spools_low=tuple(_low(led, written)), missing=tuple(oddities(led, today)),
         colours=tuple(naming.swatch(cat, code) for code in list(cat.colours)[:24]),
     )  # fmt: skip
 

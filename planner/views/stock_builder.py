@@ -23,6 +23,7 @@ from planner.ledgers.stock import (
 from planner.rules.base import plural
 from planner.rules.finding import place_name
 from planner.views import naming
+from planner.views.ahead import dated_ahead
 from planner.views.common import Oddity, SpoolLeft, SupplyLeft
 from planner.views.foot import foot
 from planner.views.stock import (
@@ -76,9 +77,14 @@ def build(
             for x in naming.colours_of(cat, kinds)
         ),
         total=StockFigures(**_sum(cells)), places=_places(led, held),
-        odd=tuple(oddities(led)), spools=tuple(spools_left(led, stories)),
+        odd=tuple(oddities(led, _day(as_of, today))),
+        spools=tuple(spools_left(led, stories)),
         supplies=tuple(_supplies(led, cat)),
     )  # fmt: skip
+
+
+def _day(as_of: str, today: date) -> date:
+    return date.fromisoformat(as_of) if as_of else today
 
 
 def _worth_a_word(held: KindStock) -> bool:
@@ -146,7 +152,7 @@ def _places(led: Ledgers, held: Mapping[str, KindStock]) -> tuple[PlaceCount, ..
     )  # fmt: skip
 
 
-def oddities(led: Ledgers) -> Iterable[Oddity]:
+def oddities(led: Ledgers, today: date) -> Iterable[Oddity]:
     """Name what the records can't account for, with what to type about it."""
     cat = catalogue(led)
     known_fairs = fairs(led)
@@ -164,6 +170,7 @@ def oddities(led: Ledgers) -> Iterable[Oddity]:
                     about=cat.kind_name(kind), instead="bows move",
                     what=f"{count} still on the stall at {fair.name}, which is settled",
                 )  # fmt: skip
+    yield from dated_ahead(led, today)
     for spool in live_codes(led):
         missing = led.ribbon.balance(spool).missing
         if missing:

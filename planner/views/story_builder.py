@@ -181,7 +181,7 @@ def _strip(
             how="inferred" if inferred else "known",
             entry=entry.entry if entry else None, day_on=day,
             day=spoken(date.fromisoformat(day)) if day else "",
-            went_to=_went_to(led, piece, names), join_after=bool(passed),
+            went_to=_went_to(led, told.spool, piece, names), join_after=bool(passed),
         )  # fmt: skip
 
 
@@ -202,15 +202,30 @@ def _piece_label(cat: Catalogue, piece: Piece) -> str:
             return f"{account} {piece.why}".strip()
 
 
-def _went_to(led: Ledgers, piece: Piece, names: Names) -> str:
+def _went_to(led: Ledgers, spool: str, piece: Piece, names: Names) -> str:
     if not piece.bundle:
-        return ""
+        return _wound_onto(led, spool, piece.seq)
     words = [f"bundle {piece.bundle}"]
     if piece.batch:
-        words.append(f"batch {piece.batch}")
+        words.append(f"batch {piece.batch}{_more_than_these(led, piece)}")
     if piece.gone:
         words.append(_all_gone(led, piece.gone, names))
     return " → ".join(words)
+
+
+def _wound_onto(led: Ledgers, spool: str, seq: int) -> str:
+    onto = (s.code for s in led.spools.values() if s.parent == spool and s.seq == seq)
+    return next((f"spool {code}" for code in onto), "")
+
+
+def _more_than_these(led: Ledgers, piece: Piece) -> str:
+    """Say so when a batch has more bows than these parts could become."""
+    batch = led.batches[piece.batch]
+    parts = [count for role, _, count, _, _ in led.parts_of(batch.code)
+             if role == piece.role]  # fmt: skip
+    if sum(parts) <= piece.parts:
+        return ""
+    return f" (of all its {plural(batch.count, 'bow')}, not from these parts alone)"
 
 
 def _all_gone(led: Ledgers, gone: tuple[Gone, ...], names: Names) -> str:

@@ -136,3 +136,62 @@ def test_of_two_spools_either_may_be_too_high(typed: Typed) -> None:
         typed("story S3").out
     )
     assert "Every inch is accounted for" in typed("story S4").out
+
+
+def test_a_sale_dated_ahead_is_named_beside_the_count_it_hides(typed: Typed) -> None:
+    """Stock says what of its figures has yet to happen, and what there is without."""
+    typed("sold 2 4in navy --on tomorrow")
+    typed("count 10 4in navy")
+    now = typed("stock")
+    by_then = typed("stock --as-of tomorrow")
+
+    assert "classic 4 in navy: −2 dated ahead (Thu 14 May) is in these figures" in (
+        now.err
+    )
+    assert "without it there are 10" in now.err
+    assert "dated ahead" not in by_then.err
+
+
+def test_stock_as_of_a_day_before_the_shop_was_set_up_answers(typed: Typed) -> None:
+    """What was typed late for such a day is told, in the names given since."""
+    typed("have 3 4in white --on 2026-04-30")
+    said = typed("stock --as-of 2026-05-01")
+
+    assert said.code == 0, said.err
+    assert said.out.splitlines()[2].split() == ["white", "3", "3"]
+    assert typed("orders --all").code == 0
+
+
+def test_bows_typed_for_a_day_before_their_colour_was_named_are_told(
+    typed: Typed,
+) -> None:
+    """The first naming of a colour holds for entries of earlier days."""
+    typed("colour sage --hex '#8fae8b'")
+    typed("ribbon sage 1.5in")
+    typed("have 3 4in sage --on 2026-04-30")
+    said = typed("stock --as-of 2026-05-01")
+
+    assert said.out.splitlines()[2].split() == ["sage", "3", "3"]
+
+
+def test_a_story_credits_no_part_with_more_bows_than_it_could_become(
+    typed: Typed,
+) -> None:
+    """Where a batch took parts of two bundles, its bows are said to be all of its."""
+    typed("cut 2 4in red")
+    typed("cut 3 4in red")
+    typed("made 5 4in red")
+    typed("sold 11 4in red")
+    rows = [x for x in typed("story S2").out.splitlines() if "body for" in x]
+
+    assert [x.split("batch ")[1] for x in rows] == [
+        "B2 (of all its 5 bows, not from these parts alone) → 5 sold (inferred)"
+    ] * 2
+
+
+def test_ribbon_wound_off_names_the_spool_it_went_to(typed: Typed) -> None:
+    """The strip's piece says which."""
+    typed("spool wind S1 20yd")
+    rows = [x for x in typed("story S1").out.splitlines() if "out: wound" in x]
+
+    assert rows[-1].split("sent out: wound")[1].strip() == "spool S3"
