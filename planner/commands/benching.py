@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated
 
 import typer
@@ -9,10 +10,11 @@ import typer
 from planner.commands import say
 from planner.commands.asking import made_words
 from planner.commands.files import named, renew
-from planner.commands.options import Json
+from planner.commands.options import DryRun, Json
 from planner.commands.questions import Page, finish
 from planner.commands.session import Session, current
 from planner.ledgers.state import Ledgers
+from planner.rules.base import Proposal
 from planner.views.bench_sheet import BenchSheet
 
 Days = Annotated[
@@ -30,13 +32,26 @@ def bench_view(s: Session, led: Ledgers, *, days: int) -> BenchSheet:
     return build(led, plan, made=made_words(s))
 
 
-def bench(days: Days = 7, json: Json = False, page: Page = None) -> None:
+def bench(
+    days: Days = 7,
+    accept: Annotated[
+        bool, typer.Option("--accept", help="Keep the plan, to be scored.")
+    ] = False,
+    dry_run: DryRun = False,
+    json: Json = False,
+    page: Page = None,
+) -> None:
     """
     Say what to make in the next sittings, in order; as a page, a sheet to print.
+
+    Accepted, it is set against what was made by `bows how-good`.
 
     Example: bows bench
     """
     s = current()
+    if accept:
+        s.write(_accepting(s, days), dry_run=dry_run, json=json)
+        return
     view = bench_view(s, s.ledgers(), days=days)
     if not finish(s, view, json=json, page=page):
         return
@@ -49,6 +64,19 @@ def bench(days: Days = 7, json: Json = False, page: Page = None) -> None:
             say.out(f"  {x.start}  {x.bows} of {x.of} {x.kind} for {x.order}{note}")
     for line in view.cautions:
         say.out(f"  · {line}")
+
+
+def _accepting(s: Session, days: int) -> Callable[[Ledgers], Proposal]:
+    def rule(led: Ledgers) -> Proposal:
+        from planner.engines.bench_plan import bench_plan
+        from planner.log.chain import short
+        from planner.rules.bench_plans import accepted
+
+        now = s.now.moment.astimezone(s.zone)
+        plan = bench_plan(led, now=now, today=now.date(), days=days)
+        return accepted(led, plan, head=short(led.head_hash), when=s.now.when)
+
+    return rule
 
 
 def calendar(

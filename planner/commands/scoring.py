@@ -26,7 +26,7 @@ FAIRS = 4
 
 def how_good(json: Json = False, page: Page = None) -> None:
     """
-    Say how good promises and fair plans were: what was stated, and what came.
+    Say how good promises, fair and bench plans were: what was stated, and what came.
 
     Beside them stand stated minutes and full hours, and as many as last time.
 
@@ -49,9 +49,22 @@ def how_good(json: Json = False, page: Page = None) -> None:
              for g in view.groups],
             right=(1, 2, 3),
         )  # fmt: skip
+    _say_benches(view)
     _say_fairs(view)
     for line in view.rests_on:
         say.out(f"  · {line}")
+
+
+def _say_benches(view: HowGoodReport) -> None:
+    if not view.benches:
+        return
+    say.out(view.benches_short)
+    say.table(
+        ("day", "bows planned", "of them made", "minutes planned", "worked"),
+        [(b.day, str(b.planned), str(b.made), b.minutes_shown, b.worked_shown)
+         for b in view.benches],
+        right=(1, 2, 3, 4),
+    )  # fmt: skip
 
 
 def _say_fairs(view: HowGoodReport) -> None:
@@ -70,6 +83,7 @@ def _say_fairs(view: HowGoodReport) -> None:
 
 def how_good_view(s: Session, led: Ledgers) -> HowGoodReport:
     """Score the promises and build the view."""
+    from planner.engines.bench_scores import bench_scores
     from planner.engines.fair_scores import fair_scores
     from planner.engines.promises import how_good as score
     from planner.engines.promises import promises
@@ -77,7 +91,10 @@ def how_good_view(s: Session, led: Ledgers) -> HowGoodReport:
 
     kept = promises(led)
     scores = score(kept, s.today, _plain(s, led, kept))
-    return build(led, scores, fair_scores(led, newest=FAIRS), made=made_words(s))
+    return build(
+        led, scores, fair_scores(led, newest=FAIRS), bench_scores(led, s.today),
+        made=made_words(s),
+    )  # fmt: skip
 
 
 def _plain(

@@ -178,10 +178,10 @@ def _waited(stretches: Sequence[Sequence[str]], day: str) -> bool:
 
 def _days_told(led: Ledgers) -> dict[str, Any]:
     """Give the days of the bench, the first sitting's, and stretches of waiting."""
-    done = {_bench_day(one.happened) for one in led.sittings.values()}
+    done = {bench_day(one.happened) for one in led.sittings.values()}
     first = min(done)
-    done |= {_bench_day(batch.happened) for batch in led.batches.values()}
-    done |= {_bench_day(bundle.happened) for bundle in led.bundles.values()}
+    done |= {bench_day(batch.happened) for batch in led.batches.values()}
+    done |= {bench_day(bundle.happened) for bundle in led.bundles.values()}
     return {
         "first": first.isoformat(),
         "done": sorted(map(date.isoformat, done)),
@@ -200,7 +200,7 @@ def _joined(stretches: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
     return joined
 
 
-def _bench_day(happened: str) -> date:
+def bench_day(happened: str) -> date:
     """Give the day whose sitting it was: before five in the morning, the eve's."""
     day = date.fromisoformat(happened[:10])
     past_midnight = len(happened) > 10 and int(happened[11:13]) < 5

@@ -84,6 +84,27 @@ class FairKept(View):
     """Both, ready to show."""
 
 
+class BenchKept(View):
+    """One day of a bench plan that was accepted and is over."""
+
+    day_on: str
+    """ISO day its sittings began on."""
+    day: str
+    """The same in words."""
+    planned: int
+    """Bows that were to be finished."""
+    made: int
+    """Bows of those that were finished that day, kind by kind."""
+    minutes: int
+    """Bench minutes that were planned."""
+    minutes_shown: str
+    """The same, ready to show."""
+    worked: int | None
+    """Bench minutes that were told; None where none were."""
+    worked_shown: str
+    """The same, ready to show."""
+
+
 class HowGoodReport(Report):
     """Promises scored."""
 
@@ -120,6 +141,10 @@ class HowGoodReport(Report):
     fairs: tuple[FairKept, ...] = ()
     """Settled fairs with what was said of them beforehand, the newest first."""
     fairs_short: str = ""
+    """What they say together, in a sentence; empty without any."""
+    benches: tuple[BenchKept, ...] = ()
+    """Days of accepted bench plans that are over, the newest first."""
+    benches_short: str = ""
     """What they say together, in a sentence; empty without any."""
     rests_on: tuple[str, ...] = ()
     """What it rests on, and how sure it is."""

@@ -7,22 +7,30 @@ from statistics import fmean
 
 from planner.ledgers.fairs import fairs
 from planner.ledgers.state import Ledgers
+from planner.plans.bench_scored import SittingScore
 from planner.plans.fair_scored import FairScore
 from planner.plans.scored import Group, HowGood, Promised
 from planner.values.days import short_day
 from planner.views import naming
 from planner.views.due_builder import chance_words
 from planner.views.foot import foot
-from planner.views.how_good import ChanceGroup, FairKept, HowGoodReport, PromiseKept
+from planner.views.how_good import (
+    BenchKept,
+    ChanceGroup,
+    FairKept,
+    HowGoodReport,
+    PromiseKept,
+)
 
 FEW = 20
 """Promises decided below which little can be told."""
 
 
 def build(
-    led: Ledgers, scores: HowGood, settled: Sequence[FairScore] = (), *, made: str
-) -> HowGoodReport:
-    """Show how good the promises and the plans of fairs were."""
+    led: Ledgers, scores: HowGood, settled: Sequence[FairScore] = (),
+    sat: Sequence[SittingScore] = (), *, made: str,
+) -> HowGoodReport:  # fmt: skip
+    """Show how good the promises and the plans of fairs and of the bench were."""
     return HowGoodReport(
         shop=naming.shop_view(led),
         foot=foot(led, as_of=scores.today.isoformat(), known_on=None, made=made),
@@ -36,6 +44,8 @@ def build(
         promises=tuple(_promise(one, scores) for one in reversed(scores.promises)),
         fairs=tuple(_fair(led, one) for one in reversed(settled)),
         fairs_short=fairs_short(settled),
+        benches=tuple(_bench(one) for one in reversed(sat)),
+        benches_short=benches_short(sat),
         rests_on=tuple(_rests_on(scores)),
     )  # fmt: skip
 
@@ -83,6 +93,27 @@ def fairs_short(some: Sequence[FairScore]) -> str:
         f"{said} A kind was {own:.2f} bows off, as many as last time {last:.2f}: "
         f"{better}."
     )
+
+
+def benches_short(sat: Sequence[SittingScore]) -> str:
+    """Say how much of what was planned for the bench was made when it was planned."""
+    if not sat:
+        return ""
+    done, bows = sum(one.done for one in sat), sum(one.bows for one in sat)
+    days = "1 day" if len(sat) == 1 else f"{len(sat)} days"
+    return (
+        f"{done:,} of {bows:,} bows that accepted bench plans named were made on their "
+        f"day, {days} in all."
+    )
+
+
+def _bench(one: SittingScore) -> BenchKept:
+    return BenchKept(
+        day_on=one.day.isoformat(), day=short_day(one.day), planned=one.bows,
+        made=one.done, minutes=one.minutes, minutes_shown=naming.minutes(one.minutes),
+        worked=one.worked,
+        worked_shown="not told" if one.worked is None else naming.minutes(one.worked),
+    )  # fmt: skip
 
 
 def _fair(led: Ledgers, one: FairScore) -> FairKept:

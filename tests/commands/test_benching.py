@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime
 
 import html5lib
 import pytest
+from freezegun import freeze_time
 from icalendar import Calendar
 
 from planner.commands import main
@@ -107,3 +108,44 @@ def test_nobody_is_named_in_it(busy: Typed, tmp_path) -> None:
 
 def test_the_same_shop_gives_the_same_identities(busy: Typed, tmp_path) -> None:
     assert events(busy, tmp_path).keys() == events(busy, tmp_path).keys()
+
+
+def test_an_accepted_plan_is_set_against_what_was_made(
+    busy: Typed, monkeypatch: pytest.MonkeyPatch, tmp_path
+) -> None:
+    monkeypatch.setitem(main.WHERE, "how-good", "scoring:how_good")
+    tried, said = busy("bench --accept --dry-run"), busy("bench --accept")
+    assert said.code == 0, said.err
+    assert "bows planned in" in tried.out
+    assert "bows planned in" in said.out
+    assert json.loads(busy("how-good --json").out)["benches"] == []
+
+    sitting = json.loads(busy("bench --json").out)["sittings"][0]
+    step = sitting["steps"][0]
+    assert busy(f"made {step['bows']} {step['kind']} 45min").code == 0
+    with freeze_time("2026-05-14 12:00:00", ignore=["hypothesis"]):
+        said = busy(f"how-good --page {tmp_path / 'good.html'}")
+        (day,) = json.loads(busy("how-good --json").out)["benches"]
+
+    assert day == {
+        "day_on": "2026-05-13", "day": "Wed 13 May", "made": step["bows"],
+        "worked": 45,
+        "planned": sum(step["bows"] for step in sitting["steps"]),
+        "minutes": day["minutes"], "minutes_shown": day["minutes_shown"],
+        "worked_shown": "45 min",
+    }  # fmt: skip
+    assert (
+        f"{day['made']} of {day['planned']} bows that accepted bench plans named"
+        in said.out
+    )
+    assert "planned and made" in (tmp_path / "good.html").read_text("utf-8")
+
+
+def test_with_nothing_to_make_no_plan_is_kept(
+    small: Typed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(main.WHERE, "bench", "benching:bench")
+
+    said = small("bench --accept")
+
+    assert (said.code, "No bow for an order" in said.err) == (2, True)
