@@ -94,6 +94,8 @@ def _off_bench(draws: Draws, plan: Draft, tasks: Sequence[Task]) -> Floats:
 def _releases(draws: Draws, tasks: Sequence[Task]) -> Ints:
     """Give the sitting from which each task may be worked on, in each draw."""
     none = np.zeros(draws.size, dtype=np.int64)
+    if all(task.job.release <= 0 for task in tasks):
+        return np.broadcast_to(none, (len(tasks), draws.size))
     rows = [
         draws.arrivals.get(task.job.release, none) if task.job.release > 0 else none
         for task in tasks
@@ -126,8 +128,12 @@ def _never(work: Work) -> bool:
 
 def _in_time(work: Work, column: Mapping[str, Floats]) -> NDArray[np.bool_]:
     """Say in which draws every bow of an order leaves the bench in time."""
-    met = [column[t.job.key] <= t.job.off_bench + ALMOST for t in work.tasks]
-    return np.asarray(np.logical_and.reduce(met), dtype=np.bool_)
+    first, *more = (
+        column[task.job.key] <= task.job.off_bench + ALMOST for task in work.tasks
+    )
+    for other in more:
+        first &= other
+    return first
 
 
 def _chance(draws: Draws, work: Work, column: Mapping[str, Floats]) -> float | None:
@@ -142,26 +148,33 @@ def _chance(draws: Draws, work: Work, column: Mapping[str, Floats]) -> float | N
 
 
 def _of_order(draws: Draws, work: Work, column: Mapping[str, Floats]) -> Odds:
-    clock, chance = draws.ahead.clock, _chance(draws, work, column)
-    if _never(work):
-        return Odds(chance)
-    if not work.tasks:
-        return Odds(chance, clock.now, clock.now, clock.now, ((clock.first, 1.0, 0.0),))
-    ready = np.max([column[t.job.key] + t.job.setting for t in work.tasks], axis=0)
-    rising = np.sort(ready)
-    early, likely, late = (clock.moment(m) for m in quantiles(rising))
-    finish = _by_day(draws, rising, _timely(work, column, ready, rising))
-    return Odds(chance, early, likely, late, finish)
+    if _never(work) or not work.tasks:
+        clock, chance = draws.ahead.clock, _chance(draws, work, column)
+        if _never(work):
+            return Odds(chance)
+        now = clock.now
+        return Odds(chance, now, now, now, ((clock.first, 1.0, 0.0),))
+    return _of_tasks(draws, work, column)
 
 
-def _timely(
-    work: Work, column: Mapping[str, Floats], ready: Floats, rising: Floats
-) -> Floats:
-    """Give the sorted finishes that are in time."""
-    met = _in_time(work, column)
-    if len({task.job.due for task in work.tasks}) == 1:
-        return rising[: int(met.sum())]  # one due time: the earliest are those
-    return np.sort(ready[met])
+def _of_tasks(draws: Draws, work: Work, column: Mapping[str, Floats]) -> Odds:
+    """Read off what is still to be made: its chance, quantiles and finish by day."""
+    met, ready = _in_time(work, column), _ready(work, column)
+    count, rising = int(np.count_nonzero(met)), np.sort(ready)
+    timely = rising[:count]  # with one due time the earliest are those in time
+    if len({task.job.due for task in work.tasks}) > 1:
+        timely = np.sort(ready[met])
+    early, likely, late = (draws.ahead.clock.moment(m) for m in quantiles(rising))
+    chance = None if work.order.due is None else count / draws.size
+    return Odds(chance, early, likely, late, _by_day(draws, rising, timely))
+
+
+def _ready(work: Work, column: Mapping[str, Floats]) -> Floats:
+    """Give when all of an order has left the bench and set."""
+    first, *more = (column[task.job.key] + task.job.setting for task in work.tasks)
+    for other in more:
+        np.maximum(first, other, out=first)
+    return first
 
 
 def quantiles(rising: Floats) -> tuple[float, float, float]:
@@ -177,10 +190,7 @@ def _by_day(
     draws: Draws, rising: Floats, timely: Floats
 ) -> tuple[tuple[date, float, float], ...]:
     """Give P(ready in time) and P(ready late) of each day that either can be."""
-    each, good = (
-        np.diff(np.searchsorted(moments, draws.midnights), prepend=0)
-        for moments in (rising, timely)
-    )
+    each, good = _daily(draws, rising), _daily(draws, timely)
     days, size = np.flatnonzero(each), rising.size
     late = (each - good)[days] / size
     return tuple(
@@ -189,3 +199,10 @@ def _by_day(
             (good[days] / size).tolist(), late.tolist(), strict=True,
         )
     )  # fmt: skip
+
+
+def _daily(draws: Draws, moments: Floats) -> Ints:
+    """Count the sorted moments that lie on each day."""
+    upto = np.searchsorted(moments, draws.midnights)
+    upto[1:] -= upto[:-1].copy()
+    return upto
