@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from planner.commands import lean
+from planner.commands import lean, say
 from planner.commands.lazy import SETTINGS, lazy_group
 from planner.commands.session import (
     Session,
@@ -212,6 +212,7 @@ def run() -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
+    say.alone()
     lean.begin()
     try:
         code = main(sys.argv[1:])
@@ -224,11 +225,11 @@ def run() -> None:
 
 def hang_up() -> None:
     """Let go of what is said to nobody any more (`bows stock | head -1`), quietly."""
-    for number, stream in enumerate((sys.stdout, sys.stderr), start=1):
+    for stream in (sys.stdout, sys.stderr):
         try:
             stream.flush()
         except OSError:
-            os.dup2(os.open(os.devnull, os.O_WRONLY), number)
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def main(argv: list[str]) -> int:

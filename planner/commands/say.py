@@ -5,6 +5,7 @@ How the commands speak: results on stdout, talk on stderr, one JSON object on re
 from __future__ import annotations
 
 import json as json_
+import os
 import sys
 from collections.abc import Iterable, Sequence
 from datetime import date
@@ -16,6 +17,22 @@ if TYPE_CHECKING:
     from planner.log.draft import Appended
     from planner.rules.base import Proposal
     from planner.views.common import View
+
+
+def alone() -> None:
+    """
+    Keep stdout for results alone: what a library prints there itself goes nowhere.
+
+    The solver does at times (its own notes, from C), which would spoil a JSON answer.
+    """
+    try:
+        ours = os.dup(sys.stdout.fileno())
+    except (AttributeError, OSError, ValueError):
+        return  # There is no stdout to spoil.
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    by_line = 1 if os.isatty(ours) else -1
+    sys.stdout = open(ours, "w", by_line, "utf-8", "replace")  # noqa: SIM115
+    vars(sys)["__stdout__"] = sys.stdout  # The width of the terminal is asked of it.
 
 
 def out(text: str = "") -> None:

@@ -159,7 +159,7 @@ def _line(
     share = _share(nm, opening)
     return AccountLine(
         account=account, label=label, length_nm=nm, length=_length(led, nm),
-        share=share, share_shown=f"{share * 100:.1f} %", note=note,
+        share=share, share_shown=f"{share * 100:.1f} %".replace("-", "−"), note=note,
     )  # fmt: skip
 
 

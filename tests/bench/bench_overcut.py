@@ -1,36 +1,37 @@
 """
 Planted shops: does over-cut's interval cover, are short spools and lost bundles found?
 
-python tests/bench/bench_overcut.py [shops]
+python tests/bench/bench_overcut.py [shops [spools ...]]
 """
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from planner.engines.overcut import over_cut
 from planner.engines.short_measure import measured
 from planner.ledgers.timeline import UNEXPLAINED
 from tests.engines.planted_shops import INCH, Planted, plant
 
 
-def main(shops: int) -> None:
+def main(shops: int, sizes: Sequence[int]) -> None:
     """Print rates over so many shops, for few and many spools."""
-    for spools in (8, 24, 48):
-        print(f"{shops} shops of {spools} spools")
-        _table([plant(seed, spools=spools) for seed in range(shops)])
-        _one_bundle(shops, spools)
+    for spools in sizes:
+        print(f"{shops} shops of {spools} spools", flush=True)
+        planted = [plant(seed, spools=spools) for seed in range(shops)]
+        _table(planted)
+        _lost_bundles(planted)
 
 
 def _table(planted: list[Planted]) -> None:
     hits: dict[str, list[bool]] = {}
-    widths, apart, began = [], 0, perf_counter()
+    widths, apart, began = [], 0, process_time()
     for shop in planted:
-        found = over_cut(shop.led)
+        found = shop.found
         if found.mean is None:
             continue
         for role, e in found.parts.items():
@@ -40,7 +41,7 @@ def _table(planted: list[Planted]) -> None:
         hits.setdefault("mean", []).append(found.mean.low <= true <= found.mean.high)
         widths.append((found.mean.high - found.mean.low) / 2 / INCH)
         apart += found.apart
-    took = (perf_counter() - began) / len(planted)
+    took = (process_time() - began) / len(planted)
     for role, covered in sorted(hits.items()):
         share = sum(covered) / len(covered)
         print(f"  90 % interval of {role} covers {share:.1%} of {len(covered)}")
@@ -63,12 +64,11 @@ def _shorts(planted: list[Planted]) -> None:
           f"{alarms} false alarms among {fine}")  # fmt: skip
 
 
-def _one_bundle(shops: int, spools: int) -> None:
+def _lost_bundles(planted: list[Planted]) -> None:
     """Every shop has some bundles never entered: are they shown where they are?"""
     lost = shown = named = wrong = 0
-    for seed in range(shops):
-        shop = plant(seed, spools=spools, missing_share=0.03)
-        bulk = {b.spool for b in over_cut(shop.led).bulk}
+    for shop in planted:
+        bulk = {b.spool for b in shop.found.bulk}
         for spool, nm in shop.missing.items():
             last = list(shop.led.ribbon.items[spool].rows())[-1]
             if last.reading is None or nm < 60 * INCH:
@@ -79,8 +79,9 @@ def _one_bundle(shops: int, spools: int) -> None:
         wrong += len(bulk - shop.missing.keys())
     print(f"  bundles of 60 in and more never entered, on spools read since: {lost}; "
           f"not yet explained on that spool {shown}, named {named}; other spools named "
-          f"{wrong}")  # fmt: skip
+          f"{wrong}", flush=True)  # fmt: skip
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 200)
+    told = [int(word) for word in sys.argv[1:]]
+    main(told[0] if told else 200, told[1:] or (8, 24, 48))
