@@ -124,6 +124,7 @@ def _goods(
             Good(
                 kind=kind, law=cast.law(kind), price=price, cost=cost,
                 salvage=min(share, 0.99) * min(cost, price),
+                later=shelf.later,
                 minutes=_minutes(shelf, kind), have=shelf.free.get(kind, 0),
                 uses=_uses(shelf, kind, cost),
                 may_make=not retired.intersection(kind.split(":")),
@@ -358,6 +359,7 @@ def _basis(
         kinds=len(goods),
         never_brought=sum(not cast.seen[g.kind].brought for g in goods),
         guessed_total=cast.guessed_total, planned_minutes=shelf.planned_minutes,
+        sure_minutes=shelf.sure_minutes, sure=shelf.sure, later=shelf.later,
         order_minutes=shelf.order_minutes,
         for_orders=sum(one.count for one in shelf.wanted),
         awaited=tuple(shelf.in_time), untold=_untold(shelf), unpriced=unpriced,

@@ -15,6 +15,7 @@ import numpy as np
 from scipy import optimize
 
 from planner.engines.counts import CountLaw, Floats
+from planner.engines.fair_salvage import chances_worth, salvages
 from planner.engines.newsvendor import Allocation, Item, allocate, reach
 
 BATCH = 6
@@ -50,9 +51,10 @@ class Good:
     """
     One kind as the rule sees it.
 
-    `cost` are a new bow's materials; `time` what its minutes are charged where no
-    bench hours limit them; `uses` maps (what, code) to what it uses; `may_make` is
-    False for what is no longer made.
+    `cost` are a new bow's materials; `salvage` what the first bow left over is worth,
+    those after it less, the fewer fairs come `later`; `time` what its minutes are
+    charged where no bench hours limit them; `uses` maps (what, code) to what it uses;
+    `may_make` is False for what is no longer made.
     """
 
     kind: str
@@ -65,19 +67,23 @@ class Good:
     uses: Mapping[tuple[str, str], float]
     may_make: bool = True
     time: float = 0.0
+    later: float = 1.0
 
     def item(self, rooms: Sequence[Room]) -> Item:
         """Give the good as an item under limits."""
         wear = WEAR * self.price
         chances = reach(self.law, least=LEAST_CHANCE)
+        most = max(len(chances), self.have, 1)
+        left = salvages(self.law, self.salvage, self.later, most)
+        worth = chances_worth(chances, self.price, left, self.have).tolist()
         return Item(
-            reach=chances if self.may_make else chances[: self.have],
+            reach=tuple(worth if self.may_make else worth[: self.have]),
             price=float(self.price),
             cost=self.cost + self.time + wear,
-            salvage=self.salvage,
+            salvage=0.0,
             uses=tuple(self.uses.get((r.what, r.code), 0.0) for r in rooms),
             held=self.have,
-            held_cost=self.salvage + wear,
+            held_cost=float(left[0]) + wear,
             held_uses=tuple(float(r.what == "table") for r in rooms),
         )
 

@@ -11,20 +11,26 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import cached_property
 
+import numpy as np
+
+from planner.engines.fair_salvage import fairs_later
+from planner.engines.habits import worked
 from planner.engines.minutes import Minutes, median_minutes
 from planner.ledgers.bows import HOME, PLACE, UNNOTICED, stall
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import Fair
 from planner.ledgers.orders import Order, open_orders
 from planner.ledgers.restocks import on_the_way
-from planner.ledgers.shop import bench_hours
+from planner.ledgers.shop import bench_hours, setting
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import claims, spools, supply_left
 from planner.values.bench import minutes_of, sittings_between
 
+DRAWS, SEED = 4_000, 0
+"""Weeks drawn for the minutes that are really worked."""
 AFTER = timedelta(days=7)
 """Orders due within a week after the fair are met from the bows there are; for later
 ones new bows are made."""
@@ -83,15 +89,48 @@ class Shelf:
         hours = bench_hours(self.led)
         if not (hours.rules or hours.extra):
             return None
-        eve = date.fromisoformat(self.fair.first_day) - timedelta(days=1)
-        return self._minutes_between(self.today, eve)
+        return self._minutes_between(self.today, self._eve)
+
+    @property
+    def sure(self) -> float:
+        """How surely the bench minutes planned with are to be there."""
+        return int(setting(self.led, "bench sureness") or 0) / 100
+
+    @cached_property
+    def sure_minutes(self) -> int | None:
+        """
+        Bench minutes before the fair that are really worked with that chance.
+
+        By her record of hours worked and sittings missed; minutes she named for the
+        fair are taken at her word, and all of them where the setting is 0.
+        """
+        if self.told_minutes is not None or self.planned_minutes is None:
+            return self.planned_minutes
+        spans = self._sittings(self.today, self._eve)
+        if not (spans and self.sure):
+            return self.planned_minutes
+        rng = np.random.default_rng(SEED)
+        shares = worked(self.led, self.today).draw(rng, DRAWS, len(spans))
+        minutes = np.array([minutes_of(span) for span in spans]) @ shares
+        return round(float(np.quantile(minutes, 1 - self.sure)))
+
+    @property
+    def _eve(self) -> date:
+        return date.fromisoformat(self.fair.first_day) - timedelta(days=1)
+
+    @cached_property
+    def later(self) -> float:
+        """Fairs expected in the season after this one."""
+        return fairs_later(self.led, self.fair)
+
+    def _sittings(self, first: date, last: date) -> list[tuple[datetime, datetime]]:
+        if last < first:
+            return []
+        hours = bench_hours(self.led)
+        return sittings_between(hours, first, last, self.led.zone)
 
     def _minutes_between(self, first: date, last: date) -> int:
-        if last < first:
-            return 0
-        hours = bench_hours(self.led)
-        spans = sittings_between(hours, first, last, self.led.zone)
-        return sum(minutes_of(span) for span in spans)
+        return sum(minutes_of(span) for span in self._sittings(first, last))
 
     @cached_property
     def order_minutes(self) -> int:
@@ -121,11 +160,11 @@ class Shelf:
     @property
     def bench(self) -> int | None:
         """Bench minutes for the fair; None where no hours were told."""
-        if self.planned_minutes is None:
+        if self.sure_minutes is None:
             return None
         # Minutes she named are for the fair: she has thought of the orders herself.
         taken = 0 if self.told_minutes is not None else self.order_minutes
-        return max(self.planned_minutes - taken, 0)
+        return max(self.sure_minutes - taken, 0)
 
     @cached_property
     def in_time(self) -> list[str]:

@@ -17,6 +17,7 @@ DEFAULTS = {
     "end worth keeping": "228600000",  # 9 in, nm
     "salvage share": "40",  # per cent of a bow's material cost it is worth unsold
     "bows a metre of table": "130",
+    "bench sureness": "50",  # per cent: the bench minutes a fair plan may count on
     "place of making": "",  # stands on batch labels
     "short measure rule": "NIST HB 133: 1.5 % to 48 yd, 2 % above",
 }

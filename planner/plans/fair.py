@@ -118,6 +118,8 @@ class Basis:
     left out for want of a price, `cost_guessed` how many kinds' materials had none.
     `days_over` of this fair were looked at like a fair of their own; their takings say
     that `untyped` bows are gone which the records still have on the stall.
+    Of the `planned_minutes` at the bench `sure_minutes` are worked with a chance of
+    `sure`; bows left over may sell at `later` fairs expected in the season after.
     `gap` is by how much (minor units) the choice may fall short of the best there is.
     `turn` is the share of those whose colour is gone that surely take another of its
     family: no larger one is reckoned with.
@@ -136,6 +138,9 @@ class Basis:
     never_brought: int = 0
     guessed_total: float | None = None
     planned_minutes: int | None = None
+    sure_minutes: int | None = None
+    sure: float = 0.0
+    later: float = 0.0
     order_minutes: int = 0
     for_orders: int = 0
     awaited: tuple[str, ...] = ()

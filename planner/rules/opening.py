@@ -186,7 +186,7 @@ def setting(led: Ledgers, *, name: str, value: str, when: When) -> Proposal:
 
 _CHOICES = {"late day": ("before", "counts"), "setting counts": ("yes", "no")}
 """Settings of a few words: whether the due day's hours count; whether glue's do."""
-_NUMBERS = {"salvage share": 100, "bows a metre of table": 1000}
+_NUMBERS = {"salvage share": 100, "bows a metre of table": 1000, "bench sureness": 99}
 """Settings that are whole numbers, with the most they may be."""
 _LENGTH = "end worth keeping"
 _HER_WORDS = ("place of making", "short measure rule")
@@ -214,7 +214,7 @@ def setting_words(name: str, value: str) -> str:
     """Say a setting's value as she would."""
     if name == _LENGTH:
         return format_length(int(value))
-    return f"{value} %" if name == "salvage share" else value
+    return f"{value} %" if name in ("salvage share", "bench sureness") else value
 
 
 def families(colours: Sequence[str]) -> dict[str, str]:

@@ -32,6 +32,7 @@ def rests_on(led: Ledgers, plan: FairPlan, fair: Fair) -> tuple[str, ...]:
         *_records(plan),
         *_crowd(plan, fair),
         *_bench(plan),
+        *_season(plan),
         *_untold(led, plan),
         *_missed(led, plan),
         "It knows nothing of the weather or the other stalls.",
@@ -141,15 +142,41 @@ def _bench(plan: FairPlan) -> Iterator[str]:
     basis = plan.basis
     if basis.planned_minutes is None:
         return
-    time = naming.minutes(basis.planned_minutes)
-    bench = next(x for x in plan.limits if x.what == "bench")
-    if bench.available == basis.planned_minutes:
+    time, bench = naming.minutes(basis.planned_minutes), _bench_limit(plan)
+    if bench == basis.planned_minutes:
         yield f"{time} of bench time are left for this fair."
-    else:
+        return
+    said = f"{time} of bench time before the fair"
+    if basis.sure_minutes is not None and basis.sure_minutes != basis.planned_minutes:
+        said += (
+            f", of which {naming.minutes(basis.sure_minutes)} or more are worked "
+            f"{100 * basis.sure:.0f} times in a hundred by your record"
+        )
+    if basis.for_orders:
         orders = naming.minutes(basis.order_minutes)
+        said += (
+            f", less {orders} for {naming.bows(basis.for_orders)} still to be made "
+            "for orders"
+        )
+    yield f"{said}."
+
+
+def _bench_limit(plan: FairPlan) -> int:
+    return next(x for x in plan.limits if x.what == "bench").available
+
+
+def _season(plan: FairPlan) -> Iterator[str]:
+    """Say where bows left over may still sell, and what is awaited."""
+    basis, later = plan.basis, plan.basis.later
+    if later < 0.5:
         yield (
-            f"{time} of bench time before the fair, less {orders} for "
-            f"{naming.bows(basis.for_orders)} still to be made for orders."
+            "No fair is expected in the three months after: bows left over are worth "
+            "little."
+        )
+    else:
+        yield (
+            f"About {_count(round(later), 'fair')} in the three months after may still "
+            "sell what is left over, the first bow of a kind more likely than the next."
         )
     if basis.awaited:
         yield f"It counts on {', '.join(basis.awaited)} being in by then."

@@ -13,6 +13,8 @@ from scipy import stats
 
 from planner.engines.fair import plan_fair
 from planner.engines.fair_choice import WEAR
+from planner.engines.fair_salvage import CERTAIN
+from planner.engines.habits import worked
 from planner.errors import Unknown
 from planner.events.base import Fact
 from planner.events.bows import BowsOpening
@@ -20,7 +22,7 @@ from planner.events.catalogue import Retired
 from planner.events.fair import FairPlanAccepted
 from planner.events.fields import LineItem
 from planner.events.orders import OrderReady, OrderTaken
-from planner.events.shop import PriceSet, WageSet
+from planner.events.shop import PriceSet, SettingChanged, WageSet
 
 from .fair_toys import (
     AHEAD,
@@ -71,18 +73,24 @@ def gone(*kinds):
 # --- against enumeration ---------------------------------------------------------
 
 
-def expected_sold(law, bring):
-    """E min(D, bring), summed over scipy's own negative binomial."""
-    n = np.arange(bring)
-    p = law.shape / (law.shape + law.mean)
-    return float((1 - stats.nbinom.cdf(n, law.shape, p)).sum())
+def worth(kind, law, bring, free, salvage, later):
+    """
+    Add up profit over every demand there can be, by scipy's own negative binomial.
 
+    The j-th bow left over, brought or not, is worth its salvage in part for certain
+    and for the rest by the chance that the fairs `later` ask for j.
+    """
 
-def worth(kind, law, bring, free, salvage):
-    have = min(bring, free)
-    sold = expected_sold(law, bring)
-    spent = kind.cost * (bring - have) + salvage * have + WEAR * kind.price * bring
-    return kind.price * sold + salvage * (bring - sold) - spent
+    def chance(mean, shape):
+        return stats.nbinom(shape, shape / (shape + mean))
+
+    asked = np.arange(400)
+    sold = np.minimum(asked, bring)
+    after = chance(law.mean * later, law.shape * max(later, 1.0)).sf(asked)
+    left = np.append(0.0, np.cumsum(salvage * (CERTAIN + (1 - CERTAIN) * after)))
+    spent = kind.cost * max(bring - free, 0) + WEAR * kind.price * bring
+    profit = kind.price * sold + left[max(bring, free) - sold] - spent
+    return float(chance(law.mean, law.shape).pmf(asked) @ profit)
 
 
 @pytest.mark.parametrize("least", [0, 2, 4])
@@ -97,11 +105,12 @@ def test_small_plans_are_the_best_of_all_there_are(minutes, least):
     )  # fmt: skip
     found = plan(led, hours_minutes=minutes, at_least=least)
     laws = forecast(led, ahead(led), tuple(k.kind for k in found.kinds), price=600)
-    free = {NAVY: 2, RED: 3}
+    free, later = {NAVY: 2, RED: 3}, found.basis.later
+    assert later == pytest.approx(3 * 90 / 365)
 
     def total(counts):
         return sum(
-            worth(k, laws.law(k.kind), n, free.get(k.kind, 0), 0.4 * k.cost)
+            worth(k, laws.law(k.kind), n, free.get(k.kind, 0), 0.4 * k.cost, later)
             for k, n in zip(found.kinds, counts, strict=True)
         )
 
@@ -245,10 +254,14 @@ def test_one_more_hour_is_worth_what_planning_with_it_gives():
     assert bench.worth == pytest.approx(more.profit - less.profit, rel=0.02)
 
 
+ALL_HOURS = SettingChanged(name="bench sureness", value="0")
+"""Count on all the bench hours, whatever her record of working them."""
+
+
 def test_evenings_until_the_fair_are_the_limit_and_orders_come_first():
-    free = told(set_up(), hours(), fair(), some_history(), gone())
+    free = told(set_up(), ALL_HOURS, hours(), fair(), some_history(), gone())
     busy = told(
-        set_up(), hours(), fair(), some_history(), gone(),
+        set_up(), ALL_HOURS, hours(), fair(), some_history(), gone(),
         Fact(order(RED, 9, "2026-11-27"), "2026-11-20"),
     )  # fmt: skip
 
@@ -261,7 +274,7 @@ def test_evenings_until_the_fair_are_the_limit_and_orders_come_first():
 def test_an_order_due_long_after_takes_only_the_hours_it_lacks_afterwards():
     def bench(due):
         led = told(
-            set_up(), hours(), fair(), some_history(), gone(),
+            set_up(), ALL_HOURS, hours(), fair(), some_history(), gone(),
             Fact(order(RED, 30, due), "2026-11-20"),
         )  # fmt: skip
         return next(x.available for x in plan(led).limits if x.what == "bench")
@@ -269,6 +282,28 @@ def test_an_order_due_long_after_takes_only_the_hours_it_lacks_afterwards():
     # 300 minutes of work; two evenings (29, 30 Nov) come before 1 December.
     assert bench("2026-12-01") == 360 - (300 - 240)
     assert bench("2026-12-12") == 360
+
+
+def test_bench_minutes_are_there_as_often_as_stated():
+    """Other weeks drawn from her habits reach them in that share of cases."""
+    rng = np.random.default_rng(11)
+    led = told(set_up(), hours(), fair(), some_history(), gone())
+    weeks = 120 * worked(led, TODAY).draw(rng, 20_000, 3).sum(axis=0)
+
+    def bench(sure):
+        changed = SettingChanged(name="bench sureness", value=str(sure))
+        led = told(set_up(), changed, hours(), fair(), some_history(), gone())
+        return next(x.available for x in plan(led).limits if x.what == "bench")
+
+    found = [bench(sure) for sure in (50, 80, 95)]
+    met = [float((weeks >= minutes).mean()) for minutes in found]
+    assert met == pytest.approx([0.5, 0.8, 0.95], abs=0.02)
+
+
+def test_minutes_she_named_are_taken_at_her_word():
+    led = told(set_up(), hours(), fair(), some_history(), gone())
+
+    assert plan(led, hours_minutes=130).limits[0].available == 130
 
 
 def test_without_bench_hours_time_is_no_limit_and_it_says_so():
