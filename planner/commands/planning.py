@@ -130,13 +130,21 @@ Table = Annotated[
 AtLeast = Annotated[
     int, typer.Option("--at-least", help="Of each kind brought, at least so many.")
 ]
+Buy = Annotated[
+    bool, typer.Option("--buy", help="Let it buy whole spools that come in time.")
+]
 FairName = Annotated[
     str | None, typer.Argument(help="The fair; the next one if not told.")
 ]
 
 
 def _limits(
-    led: Ledgers, hours: str | None, spend: str | None, table: int | None, least: int
+    led: Ledgers,
+    hours: str | None,
+    spend: str | None,
+    table: int | None,
+    least: int,
+    buy: bool,
 ) -> dict[str, Any]:
     currency = shop(led).currency
     return {
@@ -144,6 +152,7 @@ def _limits(
         "spend": parse_amount(spend, currency, allow_zero=True) if spend else None,
         "table": table,
         "at_least": least,
+        "buy": buy,
     }
 
 
@@ -153,6 +162,7 @@ def fair_plan(
     spend: Spend = None,
     table: Table = None,
     at_least: AtLeast = 0,
+    buy: Buy = False,
     as_of: AsOf = None,
     known_on: KnownOn = None,
     json: Json = False,
@@ -168,7 +178,7 @@ def fair_plan(
     found = find_fair(led, fair, s.today.isoformat())
     view = fair_view(
         s, led, found, as_of=day_words(s, as_of), known_on=day_words(s, known_on),
-        **_limits(led, hours, spend, table, at_least),
+        **_limits(led, hours, spend, table, at_least, buy),
     )  # fmt: skip
     if finish(s, view, json=json, page=page):
         _say_plan(view)
@@ -200,12 +210,18 @@ def _say_plan(view: FairPlan) -> None:
     say.table(
         ("limit", "needed", "available", ""),
         [
-            (x.name, x.needed, x.available,
-             ("the plan stops at it; " + x.worth).rstrip("; ") if x.binds else "")
+            (x.name, x.needed, x.available, "the plan stops at it" if x.binds else "")
             for x in view.limits
         ],
         right=(1, 2),
-    )  # fmt: skip
+    )
+    for limit in view.limits:
+        if limit.worth:
+            say.out(f"  {limit.name}: {limit.worth}")
+    for one in view.buys:
+        say.out(f"buy {one.spools} × {one.length} of {one.ribbon}, {one.cost}")
+    if view.buys:
+        say.out(f"what is bought adds about {view.buys[0].gain}")
     say.out(
         f"likely sold {view.sold_shown}; takings {view.takings}; left {view.profit}"
     )
@@ -227,6 +243,7 @@ def fair_accept(
     spend: Spend = None,
     table: Table = None,
     at_least: AtLeast = 0,
+    buy: Buy = False,
     head: Annotated[
         str | None,
         typer.Option("--head", help="The head printed under the plan you saw."),
@@ -252,7 +269,7 @@ def fair_accept(
     def rule(led: Ledgers) -> Proposal:
         found = find_fair(led, name, s.today.isoformat())
         now = short(led.head_hash)
-        limits = _limits(led, hours, spend, table, at_least)
+        limits = _limits(led, hours, spend, table, at_least, buy)
         plan = None if own else plan_fair(led, found, today=s.today, **limits)
         bring = plan.to_pack(found.packed) if plan else _own(led, own or [])
         return plan_accepted(

@@ -183,7 +183,7 @@ def tally(fair: Code = None, json: Json = False, page: Page = None) -> None:
     """
     Lay out a sheet to print for a fair's day: a box to tick for every bow brought.
 
-    Example: bows fair tally --page tally.html
+    Example: bows fair tally
     """
     from planner.views.tally_builder import build
 

@@ -20,7 +20,6 @@ from planner.engines.fair_choice import (
     COST_SHARE,
     Choice,
     Good,
-    Room,
     choose,
     gains_to_make,
 )
@@ -29,6 +28,7 @@ from planner.engines.fair_exposure import TRAITS, USUAL_HOURS, traits_of
 from planner.engines.fair_forecast import Forecast, forecast, usual_price
 from planner.engines.fair_history import HALF_LIFE
 from planner.engines.fair_kinds import kinds_for
+from planner.engines.fair_limits import bought, limits_of, rooms_of, with_spools
 from planner.engines.fair_scores import spread_of
 from planner.engines.fair_second import SecondDay, second_day
 from planner.engines.fair_shelf import Shelf
@@ -40,16 +40,12 @@ from planner.ledgers.fairs import Fair, at_stall
 from planner.ledgers.shop import setting, shop
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import spool_to_cut
-from planner.plans.fair import Basis, FairPlan, KindPlan, Limit, Quantiles, Turn
+from planner.plans.fair import Basis, FairPlan, KindPlan, Quantiles, Turn
 
-TABLE_BOWS_A_METRE = 130
-"""Bows that a metre of table shows, on stands and cards, unless a setting says."""
 SITTING = 90
 """Minutes at the bench within which the order of turns follows the set-ups."""
 DRAWS = 4_000
 """Fairs drawn for the range of the total."""
-STEPS = {"us": 5 * 914_400_000, "metric": 5_000_000_000}
-"""The step a ribbon's worth is told in, nm: five yards or metres."""
 
 
 def plan_fair(
@@ -61,6 +57,7 @@ def plan_fair(
     spend: int | None = None,
     table: int | None = None,
     at_least: int = 0,
+    buy: bool = False,
     seed: int = 0,
 ) -> FairPlan:
     """
@@ -69,7 +66,8 @@ def plan_fair(
     hours_minutes: bench minutes for the fair (by default those of her bench hours,
     after the orders); spend: most that the materials of new bows may cost, minor
     units; table: bows that fit on the table; at_least: bows of a kind on show, or
-    none of it.
+    none of it; buy: whether whole spools may be bought that can be in on time, for
+    `spend` at most.
 
     Raises:
         Unknown: when there is no kind with a price that could be brought.
@@ -81,13 +79,18 @@ def plan_fair(
     cast = forecast(led, fair, tuple(prices), price=usual_price(prices),
                     so_far=second.told if second else None)  # fmt: skip
     goods = _goods(led, shelf, cast, prices)
-    rooms = _rooms(led, shelf, goods, spend=spend, table=table)
+    cash = None if buy else spend
+    rooms = rooms_of(led, shelf, goods, spend=cash, table=table)
+    spools = bought(led, shelf, goods, rooms, budget=spend) if buy else ()
+    rooms = with_spools(rooms, spools)
     choice = choose(goods, rooms, at_least=at_least)
     if cast.turn.low > 0:
         turning = _turning(led, cast, [g.kind for g in goods], size=DRAWN, seed=0)
         choice = turn_over(choice, goods, rooms, turning, at_least=at_least)
     basis = _basis(shelf, cast, goods, unpriced, choice.gap, second)
-    return _plan(led, shelf, cast, goods, rooms, choice, basis, seed)
+    made = _plan(led, shelf, cast, goods, choice, basis, seed)
+    limits = limits_of(led, goods, rooms, choice, at_least)
+    return replace(made, limits=limits, buys=spools)
 
 
 def _prices(
@@ -152,44 +155,11 @@ def _uses(shelf: Shelf, kind: str, cost: float) -> dict[tuple[str, str], float]:
     }
 
 
-def _rooms(
-    led: Ledgers,
-    shelf: Shelf,
-    goods: Sequence[Good],
-    *,
-    spend: int | None,
-    table: int | None,
-) -> list[Room]:
-    """List what is limited; what was never told is no limit."""
-    rooms = [Room("bench", "", shelf.bench, 60)] if shelf.bench is not None else []
-    used = {use for good in goods if good.may_make for use in good.uses}
-    step = STEPS[shop(led).units]
-    for what, code in sorted(used):
-        if what == "ribbon" and led.spools:
-            rooms.append(Room("ribbon", code, shelf.ribbon.get(code, 0), step))
-        elif what == "supply" and code in shelf.supplies:
-            rooms.append(Room("supply", code, shelf.supplies[code], 10))
-    fits = _table(led, shelf.fair) if table is None else table
-    if fits is not None:
-        rooms.append(Room("table", "", fits, 10))
-    if spend is not None:
-        rooms.append(Room("spend", "", spend, 1_000))
-    return rooms
-
-
-def _table(led: Ledgers, fair: Fair) -> int | None:
-    """Give the bows that fit on the fair's table; None where its length wasn't told."""
-    told = setting(led, "bows a metre of table")
-    each = int(told) if told.isdecimal() else TABLE_BOWS_A_METRE
-    return round(fair.table / 1e9 * each) if fair.table else None
-
-
 def _plan(
     led: Ledgers,
     shelf: Shelf,
     cast: Forecast,
     goods: Sequence[Good],
-    rooms: Sequence[Room],
     choice: Choice,
     basis: Basis,
     seed: int,
@@ -207,7 +177,7 @@ def _plan(
     return FairPlan(
         fair=shelf.fair.code, today=shelf.today.isoformat(), head=led.head_hash.hex(),
         kinds=tuple(replace(k, spread=coming.spread.get(k.kind)) for k in kinds),
-        limits=_limits(rooms, choice), turns=tuple(_turns(led, pairs)),
+        limits=(), turns=tuple(_turns(led, pairs)),
         sold=sum(k.sold for k in kinds), sold_low=sold[0], sold_high=sold[-1],
         takings=round(sum(k.sold * k.price for k in kinds)),
         takings_low=takings[0], takings_high=takings[-1], fee=shelf.fair.fee,
@@ -261,18 +231,6 @@ class _Coming:
             spread_of(sold.sum(axis=1)),
             spread_of(sold @ [float(k.price) for k in kinds]),
         )
-
-
-def _limits(rooms: Sequence[Room], choice: Choice) -> tuple[Limit, ...]:
-    rows = zip(rooms, choice.used, choice.binds, choice.worth, strict=True)
-    return tuple(
-        Limit(
-            what=room.what, code=room.code, needed=round(used),
-            available=room.available, binds=binds, step=room.step,
-            worth=None if worth is None else round(worth),
-        )
-        for room, used, binds, worth in rows
-    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -120,6 +120,40 @@ def choose(goods: Sequence[Good], rooms: Sequence[Room], *, at_least: int) -> Ch
     return Choice(best.quantities, best.used, binds, worth, best.profit, gap)
 
 
+def best_of(
+    goods: Sequence[Good], rooms: Sequence[Room], *, at_least: int
+) -> Allocation:
+    """Choose quantities alone, without what the limits are worth."""
+    items = [good.item(rooms) for good in goods]
+    return _solve(items, [float(room.available) for room in rooms], at_least)
+
+
+@dataclass(frozen=True, slots=True)
+class InParts:
+    """What more room gains if bows could come in parts, and what is used of it."""
+
+    profit: float
+    used: tuple[float, ...]
+    before: tuple[int, ...]
+
+    def share_used(self, at: int, more: float) -> float:
+        """Give the share used of what was added to one limit."""
+        return min(max((self.used[at] - self.before[at]) / more, 0.0), 1.0)
+
+
+def gain_of_more(
+    goods: Sequence[Good], rooms: Sequence[Room], raised: Sequence[Room]
+) -> InParts:
+    """Say what raised limits gain, as if bows could come in parts."""
+    items = [good.item(rooms) for good in goods]
+    less, more = (
+        _parts(items, [float(room.available) for room in some])
+        for some in (rooms, raised)
+    )
+    before = tuple(room.available for room in rooms)
+    return InParts(more[0] - less[0], more[1], before)
+
+
 def _worths(
     items: Sequence[Item],
     rooms: Sequence[Room],
@@ -155,6 +189,13 @@ def _wanted(items: Sequence[Item], limits: Sequence[float], at: int) -> bool:
 
 def _in_parts(items: Sequence[Item], limits: Sequence[float]) -> float:
     """Give the best profit within limits if bows could come in parts."""
+    return _parts(items, limits)[0]
+
+
+def _parts(
+    items: Sequence[Item], limits: Sequence[float]
+) -> tuple[float, tuple[float, ...]]:
+    """Give that profit, and what it uses of each limit."""
     gains = [item.gains() for item in items]
     uses = [
         item.at_hand_uses if n < item.held else item.uses
@@ -162,14 +203,15 @@ def _in_parts(items: Sequence[Item], limits: Sequence[float]) -> float:
         for n in range(gain.size)
     ]
     if not uses or not limits:
-        return float(sum(gain.sum() for gain in gains))
+        return float(sum(gain.sum() for gain in gains)), (0.0,) * len(limits)
     found = optimize.linprog(
         -np.concatenate(gains),
         A_ub=np.array(uses).T,
         b_ub=np.maximum(limits, 0.0),
         bounds=(0, 1),
     )
-    return -float(found.fun)
+    used = np.array(uses).T @ found.x
+    return -float(found.fun), tuple(float(x) for x in used)
 
 
 def _solve(items: Sequence[Item], limits: Sequence[float], at_least: int) -> Allocation:

@@ -33,7 +33,7 @@ class Materials:
     def of(self, kind: str) -> float | None:
         """Give what the materials of a new bow cost; None where nothing tells."""
         needs = self.cat.ribbon_needs(kind)
-        ribbon = [self._ribbon_price(code, nm) for code, nm in needs.items()]
+        ribbon = [self.ribbon_price(code, nm) for code, nm in needs.items()]
         priced = [x for x in ribbon if x is not None]
         if not priced or len(priced) < len(ribbon):
             return None
@@ -55,7 +55,8 @@ class Materials:
                 bought[spool.ribbon] += spool.label
         return {code: paid[code] / bought[code] for code in paid}
 
-    def _ribbon_price(self, code: str, nm: int) -> float | None:
+    def ribbon_price(self, code: str, nm: int) -> float | None:
+        """Give what a length (nm) of a ribbon costs; None where nothing tells."""
         if code in self._told_costs:
             return self._told_costs[code] * nm / METRE
         if code in self._paid_a_nm:

@@ -16,8 +16,9 @@ from functools import cached_property
 
 import numpy as np
 
+from planner.engines.counts import Floats
 from planner.engines.fair_salvage import fairs_later
-from planner.engines.habits import worked
+from planner.engines.habits import Worked, worked
 from planner.engines.minutes import Minutes, median_minutes
 from planner.ledgers.bows import HOME, PLACE, UNNOTICED, stall
 from planner.ledgers.catalogue import Catalogue, catalogue
@@ -110,7 +111,7 @@ class Shelf:
         if not (spans and self.sure):
             return self.planned_minutes
         rng = np.random.default_rng(SEED)
-        shares = worked(self.led, self.today).draw(rng, DRAWS, len(spans))
+        shares = shares_worked(worked(self.led, self.today), rng, len(spans))
         minutes = np.array([minutes_of(span) for span in spans]) @ shares
         return round(float(np.quantile(minutes, 1 - self.sure)))
 
@@ -203,6 +204,16 @@ class Shelf:
                 if code in uses:
                     uses[code] = max(uses[code] - each * one.count, 0)
         return uses
+
+
+def shares_worked(
+    usual: Worked, rng: np.random.Generator, sittings: int, size: int = DRAWS
+) -> Floats:
+    """Draw the share of each sitting ahead that is worked, (sittings, size)."""
+    noise = rng.standard_normal((sittings, size), dtype=np.float32)
+    luck = rng.random((sittings, size), dtype=np.float32)
+    logs, kept = usual.draw(rng, noise, luck)
+    return np.asarray(np.exp(logs) * kept, dtype=np.float64)
 
 
 def _eve(fair: Fair) -> str:

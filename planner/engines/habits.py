@@ -320,7 +320,7 @@ def lateness(led: Ledgers) -> Lateness:
 
 def _lateness(led: Ledgers) -> tuple[float, float, int]:
     shape, rate, seen = LATE_SHAPE, LATE_RATE, 0
-    came = _came(led)
+    came = restocks_came(led)
     for code in led.keys("restocks"):
         told = led.page("restocks", code)[0].event
         if code in came and told.kind == "restock-ordered":
@@ -332,7 +332,7 @@ def _lateness(led: Ledgers) -> tuple[float, float, int]:
     return shape, rate, seen
 
 
-def _came(led: Ledgers) -> Mapping[str, date]:
+def restocks_came(led: Ledgers) -> Mapping[str, date]:
     """Give the day on which the last of each restock came."""
     came: dict[str, date] = {}
     told = [(spool.restock, spool.happened) for spool in led.spools.values()]

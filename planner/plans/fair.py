@@ -64,13 +64,45 @@ class KindPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class More:
+    """
+    What one step more of a limit would bring, found by choosing again.
+
+    `step` is in the limit's unit, `worth` expected profit in minor units, `bring` by
+    how many bows kinds would change; `price` of a spool more, minor units, if known.
+    """
+
+    step: int
+    worth: int
+    bring: tuple[tuple[str, int], ...]
+    price: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Buy:
+    """
+    Spools of a ribbon to buy: how many, of what length (nm) and price (minor units).
+
+    `gain` is what all that is to be bought adds together to the expected profit, less
+    what is lost on ribbon left of it.
+    """
+
+    ribbon: str
+    spools: int
+    length: int
+    price: int
+    gain: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Limit:
     """
     Something there isn't endless of, needed against available.
 
     `what` is bench (minutes), ribbon (nm), supply (bows it does for), table (bows) or
     spend (minor units), `code` the ribbon or supply.  `worth` is the expected profit
-    (minor units) that one more `step` would add, None where the plan doesn't stop.
+    (minor units) that one more `step` would add, None where the plan doesn't stop;
+    `more` says what would be brought then.
     """
 
     what: Literal["bench", "ribbon", "supply", "table", "spend"]
@@ -80,6 +112,7 @@ class Limit:
     binds: bool
     step: int
     worth: int | None = None
+    more: tuple[More, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +213,7 @@ class FairPlan:
     materials: int
     basis: Basis
     sold_spread: Quantiles | None = None
+    buys: tuple[Buy, ...] = ()
 
     @property
     def profit(self) -> int:

@@ -74,6 +74,29 @@ class FairLimit(View):
     """What one more unit would be worth, in words; empty if not worked out."""
 
 
+class FairBuy(View):
+    """Whole spools of one ribbon to buy for the fair."""
+
+    ribbon: str
+    """Width and colour, as she calls the ribbon."""
+    swatch: Swatch
+    """Its colour."""
+    spools: int
+    """How many."""
+    length_nm: int
+    """Length of one, nanometres."""
+    length: str
+    """The same, ready to show."""
+    cost_minor: int
+    """What they cost together, minor units."""
+    cost: str
+    """The same, ready to show."""
+    gain_minor: int
+    """What all spools to buy add together to the profit, minor units."""
+    gain: str
+    """The same, ready to show."""
+
+
 class MakeNext(View):
     """One turn at the bench for the fair, most worth making first."""
 
@@ -148,6 +171,8 @@ class FairPlan(Report):
     """The same, ready to show."""
     limits: tuple[FairLimit, ...] = ()
     """Bench minutes, ribbon, table space and cash."""
+    buys: tuple[FairBuy, ...] = ()
+    """Whole spools to buy, where she lets the plan buy."""
     make_next: tuple[MakeNext, ...] = ()
     """What to make, the first first."""
     rests_on: tuple[str, ...] = ()

@@ -11,15 +11,14 @@ from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import stock
 from planner.plans.fair import FairPlan as Plan
-from planner.plans.fair import KindPlan, Limit, Turn
+from planner.plans.fair import KindPlan, Turn
 from planner.values.days import short_day
 from planner.values.daywords import spoken
-from planner.values.money import minor_digits
 from planner.views import naming
 from planner.views.common import Colour, Oddity, Size
+from planner.views.fair_limits import about, buy, limit, worth_a_line
 from planner.views.fair_plan import (
     FairCell,
-    FairLimit,
     FairPlan,
     FairTotal,
     MakeNext,
@@ -28,8 +27,6 @@ from planner.views.fair_reasons import out_words, why
 from planner.views.fair_words import rests_on
 from planner.views.foot import foot
 
-CLOSE = 0.6
-"""A limit of which more than this share is needed is worth a line."""
 NAMED = 4
 """How many kinds to top up by are named in the answer."""
 Days = Sequence[tuple[str, str, str]]
@@ -68,7 +65,8 @@ def build(
         takings_minor=plan.takings, takings=naming.money(led, plan.takings),
         profit_minor=plan.profit, profit=naming.money(led, plan.profit),
         fee_minor=plan.fee, fee=naming.money(led, plan.fee),
-        limits=tuple(_limit(led, cat, x) for x in _worth_a_line(plan.limits)),
+        limits=tuple(limit(led, cat, x) for x in worth_a_line(plan.limits)),
+        buys=tuple(buy(led, cat, x) for x in plan.buys),
         make_next=tuple(_turn(led, cat, plan, x) for x in plan.turns),
         rests_on=rests_on(led, plan, fair), odd=tuple(_odd(led, cat, plan)),
     )  # fmt: skip
@@ -155,78 +153,6 @@ def _total(key: str, cells: Iterable[FairCell]) -> FairTotal:
     return FairTotal(key=key, **_sums(cells))
 
 
-def _worth_a_line(limits: Sequence[Limit]) -> list[Limit]:
-    """Pick the bench, the table, what is asked about, and what is nearly used up."""
-    always = ("bench", "table", "spend")
-    close = [
-        x
-        for x in limits
-        if x.what in always or x.binds or x.needed > CLOSE * max(x.available, 1)
-    ]
-    order = {"bench": 0, "spend": 1, "table": 2, "ribbon": 3, "supply": 4}
-    return sorted(close, key=lambda x: (order[x.what], -(x.worth or 0), x.code))
-
-
-def _limit(led: Ledgers, cat: Catalogue, limit: Limit) -> FairLimit:
-    name, unit = _named(cat, limit)
-    return FairLimit(
-        name=name, needed=_amount(led, limit, limit.needed),
-        available=_amount(led, limit, limit.available), needed_amount=limit.needed,
-        available_amount=limit.available, unit=unit, binds=limit.binds,
-        worth=_worth(led, limit),
-    )  # fmt: skip
-
-
-def _named(cat: Catalogue, limit: Limit) -> tuple[str, str]:
-    match limit.what:
-        case "bench":
-            return "bench time before the fair", "minutes"
-        case "ribbon":
-            return cat.ribbon_name(limit.code), "nanometres"
-        case "supply":
-            return cat.supplies[limit.code].name, "bows"
-        case "table":
-            return "room on the table", "bows"
-        case "spend":
-            return "to spend on materials", "minor units"
-
-
-def _amount(led: Ledgers, limit: Limit, amount: int) -> str:
-    match limit.what:
-        case "bench":
-            return naming.minutes(amount)
-        case "ribbon":
-            return naming.length(led, amount)
-        case "spend":
-            return naming.money(led, amount)
-        case _:
-            return naming.bows(amount)
-
-
-def _worth(led: Ledgers, limit: Limit) -> str:
-    if limit.worth is None:
-        return ""
-    metric = shop(led).units == "metric"
-    step = {
-        "bench": "One more hour",
-        "ribbon": f"Five more {'metres' if metric else 'yards'}",
-        "supply": f"Enough for {limit.step} more bows",
-        "table": f"Room for {limit.step} more bows",
-        "spend": f"{naming.money(led, limit.step)} more",
-    }[limit.what]
-    return f"{step} would be worth about {_about(led, limit.worth)}."
-
-
-def _about(led: Ledgers, minor: int) -> str:
-    """Say an amount roughly: whole units of money from ten of them on."""
-    currency = naming.shop_view(led).currency
-    unit = 10 ** minor_digits(currency)
-    if minor < 10 * unit:
-        return naming.money(led, minor)
-    whole = naming.money(led, round(minor / unit) * unit)
-    return whole.removesuffix("." + "0" * minor_digits(currency))
-
-
 def _turn(led: Ledgers, cat: Catalogue, plan: Plan, turn: Turn) -> MakeNext:
     return MakeNext(
         kind=naming.typed(cat, turn.kind), count=turn.count, minutes=turn.minutes,
@@ -238,10 +164,10 @@ def _turn(led: Ledgers, cat: Catalogue, plan: Plan, turn: Turn) -> MakeNext:
 
 def _why_here(led: Ledgers, plan: Plan, turn: Turn) -> str:
     wage = shop(led).wage
-    said = f"adds about {_about(led, turn.gain)}, {_about(led, round(turn.an_hour))}"
+    said = f"adds about {about(led, turn.gain)}, {about(led, round(turn.an_hour))}"
     said += " an hour"
     if wage and turn.an_hour < wage:
-        said += f", less than the {_about(led, wage)} you want"
+        said += f", less than the {about(led, wage)} you want"
     kind = next(k for k in plan.kinds if k.kind == turn.kind)
     out = kind.seen.sold_out
     return (

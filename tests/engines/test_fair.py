@@ -14,6 +14,7 @@ from scipy import stats
 from planner.engines.fair import plan_fair
 from planner.engines.fair_choice import WEAR
 from planner.engines.fair_salvage import CERTAIN
+from planner.engines.fair_shelf import shares_worked
 from planner.engines.habits import worked
 from planner.errors import Unknown
 from planner.events.base import Fact
@@ -288,7 +289,8 @@ def test_bench_minutes_are_there_as_often_as_stated():
     """Other weeks drawn from her habits reach them in that share of cases."""
     rng = np.random.default_rng(11)
     led = told(set_up(), hours(), fair(), some_history(), gone())
-    weeks = 120 * worked(led, TODAY).draw(rng, 20_000, 3).sum(axis=0)
+    usual = worked(led, TODAY)
+    weeks = 120 * shares_worked(usual, rng, 3, 20_000).sum(axis=0)
 
     def bench(sure):
         changed = SettingChanged(name="bench sureness", value=str(sure))

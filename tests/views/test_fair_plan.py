@@ -25,7 +25,7 @@ from planner.fold import fold_facts
 from planner.ledgers.fairs import fair_of
 from planner.ledgers.state import Ledgers
 from planner.pages import page
-from planner.plans.fair import Basis, FairPlan, KindPlan, KindSeen, Limit, Turn
+from planner.plans.fair import Basis, FairPlan, KindPlan, KindSeen, Limit, More, Turn
 from planner.views import fair_plan as shown
 from planner.views.common import Swatch
 from planner.views.fair_plan_builder import build
@@ -106,9 +106,12 @@ PLAN = FairPlan(
         kind("mini-2:red", 0, 0, 450, wanted=3.2, seen=KindSeen(2, 2, 4.0, None)),
     ),
     limits=(
-        Limit("bench", "", 30, 30, True, 60, 1_412),
+        Limit("bench", "", 30, 30, True, 60, 1_412,
+              (More(60, 1_412, ((NAVY, 2), (RED, -1))),
+               More(120, 2_003, ((NAVY, 3), (MINI, 1))))),
         Limit("ribbon", "navy", 75 * INCH, 100 * YARD, False, 5 * YARD),
-        Limit("ribbon", "red", 0, 0, True, 5 * YARD, 289),
+        Limit("ribbon", "red", 0, 0, True, 5 * YARD, 289,
+              (More(5 * YARD, 0, (), 72),)),
         Limit("supply", "card", 3, 4, False, 10),
         Limit("table", "", 12, 260, False, 10),
         Limit("spend", "", 30, 2_000, False, 1_000),
@@ -120,7 +123,8 @@ PLAN = FairPlan(
         source="history and guess", fairs=4, sold=61.5, unlogged=5.5, sold_out=9,
         factors=(("crowd", 1.26), ("outdoor", 0.8)), half_life=365, kinds=4,
         never_brought=1, guessed_total=6.0,
-        planned_minutes=120, order_minutes=90, for_orders=9,
+        planned_minutes=120, sure_minutes=105, sure=0.5, later=2.3,
+        order_minutes=90, for_orders=9,
     ),
 )  # fmt: skip
 VIEW = build(LED, PLAN, today=TODAY, made=MADE)
@@ -197,11 +201,12 @@ def test_limits_are_named_with_what_more_would_be_worth() -> None:
 
     assert lines == [
         ("bench time before the fair", "30 min", "30 min", "minutes", True,
-         "One more hour would be worth about $14."),
+         "One more hour would be worth about $14: 2 4in navy more. 2 more hours would "
+         "be worth about $20: 3 4in navy, 1 2in navy more."),
         ("to spend on materials", "$0.30", "$20.00", "minor units", False, ""),
         ("room on the table", "12 bows", "260 bows", "bows", False, ""),
         ("Cherry 1 in satin", "0 in", "0 in", "nanometres", True,
-         "Five more yards would be worth about $2.89."),
+         "One more spool (5 yd, about $0.72, if in time) alone would not be worth it."),
         ("Bow card", "3 bows", "4 bows", "bows", False, ""),
     ]  # fmt: skip
 
@@ -237,8 +242,11 @@ def test_what_it_rests_on_is_said_in_full() -> None:
         "1 kind of 4 thought of had never been at a fair.",
         "A busy crowd is taken to ask for 1.26 times what a usual one does.",
         "A fair outdoors is taken to ask for 0.80 times the usual.",
-        "2 h of bench time before the fair, less 1 h 30 min for 9 bows still to be "
+        "2 h of bench time before the fair, of which 1 h 45 min or more are worked 50 "
+        "times in a hundred by your record, less 1 h 30 min for 9 bows still to be "
         "made for orders.",
+        "About 2 fairs in the three months after may still sell what is left over, the "
+        "first bow of a kind more likely than the next.",
         "Likely to be asked for beyond what you bring: 2in cherry (3 wanted, 0 there).",
         "It knows nothing of the weather or the other stalls.",
     )
