@@ -1,4 +1,4 @@
-"""The next sittings in order: which bows of which order to make when."""
+"""The next sittings in order: which bows of which order or fair to make when."""
 
 from __future__ import annotations
 
@@ -7,8 +7,10 @@ from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
 
 from planner.engines.bench_clock import BenchClock
+from planner.engines.bench_fair import fair_tasks
 from planner.engines.due import far_enough
-from planner.engines.work import Ahead, Draft, Task, draft
+from planner.engines.sequence import Schedule, preemptive_edd
+from planner.engines.work import Ahead, Task, draft
 from planner.ledgers.state import Ledgers
 from planner.plans.bench import BenchPlan, Piece, Sitting
 from planner.plans.due import POLICY
@@ -24,12 +26,17 @@ def bench_plan(
     """
     Lay out the sittings that begin within so many days, today's first.
 
+    Bows that accepted fair plans lack take their turn by the eve of the fair.
+
     Raises:
         Unknown: when an order names a pattern that doesn't exist.
     """
     ahead = far_enough(led, now=now, today=today)
     last = today + timedelta(days=days - 1)
-    pieces = list(_pieces(ahead, draft(ahead)))
+    made = draft(ahead)
+    tasks = [*made.tasks, *fair_tasks(ahead, made, today)]
+    schedule = preemptive_edd([task.job for task in tasks], ahead.clock.line)
+    pieces = list(_pieces(ahead, tasks, schedule))
     return BenchPlan(
         today=today, last=last, any_hours=ahead.any_hours, policy=POLICY,
         sittings=tuple(_sittings(ahead.clock, pieces, last)),
@@ -47,11 +54,11 @@ def _sittings(
         yield Sitting(day, start, end, stop - begin, own)
 
 
-def _pieces(ahead: Ahead, made: Draft) -> Iterator[Piece]:
+def _pieces(ahead: Ahead, some: Sequence[Task], schedule: Schedule) -> Iterator[Piece]:
     """Cut the schedule into what is done in each sitting."""
-    tasks = {task.job.key: task for task in made.tasks}
+    tasks = {task.job.key: task for task in some}
     worked = dict.fromkeys(tasks, 0.0)
-    for part in made.schedule.segments:
+    for part in schedule.segments:
         for begin, stop in ahead.clock.line.split(part.start, part.end):
             start, end = ahead.clock.moment(begin), ahead.clock.moment(stop)
             if start is None or end is None or stop - begin < NEARLY:

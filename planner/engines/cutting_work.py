@@ -11,9 +11,8 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from planner.engines.at_hand import Share, share_bows
-from planner.ledgers.bows import HOME, PLACE
+from planner.engines.bench_fair import fair_lacks
 from planner.ledgers.catalogue import Catalogue, catalogue
-from planner.ledgers.fairs import coming_fairs
 from planner.ledgers.orders import Order, open_orders
 from planner.ledgers.shop import setting
 from planner.ledgers.state import Ledgers
@@ -78,17 +77,8 @@ def _of_order(cat: Catalogue, order: Order, share: Share) -> Iterator[Want]:
 
 def _of_fairs(led: Ledgers, cat: Catalogue, share: Share, today: str) -> Iterator[Want]:
     """Give what accepted fair plans still lack, the first fair first."""
-    given = Counter[str]()
-    for kinds in share.at_hand.values():
-        given.update(dict(kinds))
-    home = Counter({k: led.bows.balance(k)[PLACE + HOME] for k in led.bows.items})
-    free = home - given
-    for fair in coming_fairs(led, today):
-        for kind, count in (fair.plan or {}).items():
-            lack = max(count - fair.packed.get(kind, 0), 0)
-            taken = min(lack, free[kind])
-            free[kind] -= taken
-            yield from _wants(cat, ((kind, 1),), lack - taken, fair=fair.code)
+    for lack in fair_lacks(led, share, today):
+        yield from _wants(cat, ((lack.kind, 1),), lack.make, fair=lack.fair.code)
 
 
 def _wants(

@@ -9,7 +9,7 @@ from datetime import date, datetime
 @dataclass(frozen=True, slots=True)
 class Piece:
     """
-    Some work of one order and kind within a sitting.
+    Some work of one order (or fair) and kind within a sitting.
 
     `bows` are those finished in it, `of` all that the order still needs of the kind;
     `set_up` says whether it begins with setting up.

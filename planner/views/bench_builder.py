@@ -45,12 +45,20 @@ def short(plan: BenchPlan) -> str:
     count = len(plan.sittings)
     sittings = "sitting" if count == 1 else "sittings"
     if not bows:
-        return f"{count} {sittings} up to {short_day(plan.last)}, nothing for orders."
+        return f"{count} {sittings} up to {short_day(plan.last)}, nothing to make."
     first = next(one for one in plan.sittings if one.pieces)
     return (
-        f"{naming.bows(bows)} for orders in {count} {sittings}, "
+        f"{naming.bows(bows)} for {_whom(plan)} in {count} {sittings}, "
         f"{first.pieces[0].order} first, {short_day(first.day)}."
     )
+
+
+def _whom(plan: BenchPlan) -> str:
+    """Say whether it is for orders, for a fair, or both."""
+    codes = {p.order[:1] for one in plan.sittings for p in one.pieces if p.bows}
+    words = [word for first, word in (("O", "orders"), ("F", "the fair"))
+             if first in codes]  # fmt: skip
+    return " and ".join(words) or "orders"
 
 
 def _sitting(cat: Catalogue, one: Sitting) -> BenchSitting:

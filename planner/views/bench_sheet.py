@@ -8,10 +8,10 @@ from planner.views.common import Report, Swatch, View
 
 
 class BenchStep(View):
-    """Some work of one order within a sitting."""
+    """Some work of one order or fair within a sitting."""
 
     order: str
-    """The order's code."""
+    """The order's code, or the fair's."""
     kind: str
     """The kind as she types it."""
     swatches: tuple[Swatch, ...]
