@@ -127,6 +127,7 @@ WHERE: dict[str, Any] = {
         "pack": "fairs:pack",
         "top-up": "fairs:top_up",
         "open": "fairs:open_day",
+        "day": "settling:day",
         "close": "fairs:close_day",
         "sold-out": "fairs:sold_out",
         "cost": "fairs:cost",

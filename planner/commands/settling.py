@@ -179,6 +179,31 @@ def _say_settlement(view: FairSettlement) -> None:
         say.out(f"  · {line}")
 
 
+def day(fair: Code = None, json: Json = False, page: Page = None) -> None:
+    """
+    Show how the day at the stall stands: the till, what sold, what is left.
+
+    Example: bows fair day
+    """
+    from planner.engines.settlement import day_till
+    from planner.views.fair_now_builder import build
+
+    s = current()
+    led = s.ledgers()
+    found = at_hand(s, led, fair)
+    till, purses = day_till(led, found, s.today.isoformat())
+    view = build(led, found, till, purses, today=s.today, made=made_words(s))
+    if not finish(s, view, json=json, page=page):
+        return
+    say.out(view.short)
+    say.table(
+        ("kind", "sold", "left", ""),
+        [(k.kind, str(k.sold or ""), str(k.left), k.note) for k in view.kinds],
+        right=(1, 2),
+    )
+    say.out(f"next: {view.then}")
+
+
 def tally(fair: Code = None, json: Json = False, page: Page = None) -> None:
     """
     Lay out a sheet to print for a fair's day: a box to tick for every bow brought.

@@ -22,7 +22,7 @@ from planner.values.moments import end_of_day
 def settlement(led: Ledgers, fair: Fair) -> Settlement:
     """Account for a fair that was settled."""
     kinds = tuple(_kind(led, fair, kind) for kind in _kinds(fair))
-    days, unnoticed = tuple(_days(led, fair)), tuple(_unnoticed(fair))
+    days, unnoticed = tuple(tills(led, fair)), tuple(_unnoticed(fair))
     return Settlement(
         fair=fair.code, kinds=kinds, unnoticed=unnoticed,
         untyped=_untyped(led, fair, kinds, unnoticed, days), days=days,
@@ -79,7 +79,23 @@ def _unnoticed(fair: Fair) -> Iterator[tuple[str, int]]:
             yield kind.removesuffix(UNNOTICED), count
 
 
-def _days(led: Ledgers, fair: Fair) -> Iterator[DaySettled]:
+def day_till(
+    led: Ledgers, fair: Fair, today: str
+) -> tuple[DaySettled, tuple[int, int]]:
+    """
+    Give the till of a fair's day, with its typed cash and card sales.
+
+    The day is today if it is one of the fair's; else the next, else the last one.
+    """
+    days = tuple(tills(led, fair))
+    ahead = [day for day in days if day.day >= today]
+    one = ahead[0] if ahead else days[-1]
+    item = fair_day(fair.code, one.day)
+    return one, (_typed(led, item, CASH), _typed(led, item, BANK))
+
+
+def tills(led: Ledgers, fair: Fair) -> Iterator[DaySettled]:
+    """Walk the tills of a fair's days."""
     told = _by_day(led, fair)
     for day, opens, closes in fair.days:
         opened, closed = (

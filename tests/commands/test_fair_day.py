@@ -78,3 +78,71 @@ def test_what_can_t_be_meant_is_refused_and_nothing_written(small: Typed, line):
     assert (said.code, said.out) == (2, "")
     assert "  try: " in said.err
     assert json.loads(small("entries --last 1 --json").out) == before
+
+
+def test_the_day_so_far_says_what_ought_to_be_in_the_till(small: Typed):
+    """Float and typed cash; what ran out comes first, with what to type next."""
+    for line in (
+        'fair new "Quay fair" today 9:00-13:00, tomorrow 9:00-13:00 --fee 20',
+        "have 4 4in navy", "fair pack 3 4in red, 4 4in navy", "fair open --float 40",
+        "sold 3 4in red", "sold 1 4in navy --how card",
+        "fair sold-out 4in red --hour 11:30",
+    ):  # fmt: skip
+        assert small(line).code == 0, line
+    found = json.loads(small("fair day --json").out)
+
+    assert (found["state"], found["till_minor"], found["card_minor"]) == (
+        "open", 4_000 + 2_400, 800,
+    )  # fmt: skip
+    assert [(k["kind"], k["sold"], k["left"], k["note"]) for k in found["kinds"]] == [
+        ("4in red", 3, 0, "sold out Wed 13 May 2026 11:30"), ("4in navy", 1, 3, ""),
+    ]  # fmt: skip
+    assert found["then"] == "bows fair close F1 212.50 --card 84"
+    assert small("fair close 24 --card 8").code == 0
+    assert json.loads(small("fair day --json").out)["then"] == "bows fair plan F1"
+
+
+def test_the_second_day_is_topped_up_by_the_plan_made_from_the_first(small: Typed):
+    """Plan, accept, top up: what is packed grows by what the second day wants."""
+    for line in (
+        'fair new "Quay fair" today 9:00-13:00, tomorrow 9:00-13:00 --guess 20',
+        "have 20 4in navy", "have 4 4in red", "fair pack 3 4in red, 4 4in navy",
+        "sold 4 4in navy", "sold 1 4in red", "fair close 40",
+    ):  # fmt: skip
+        assert small(line).code == 0, line
+    plan = json.loads(small("fair plan --json").out)
+    more = {c["kind"]: c["bring"] - c["stall"] for c in plan["cells"]}
+
+    assert plan["days_over"] == 1
+    assert plan["short"].startswith("For Thu 14 May: 2 are there; bring ")
+    assert more["4in navy"] > 0
+    assert small("fair accept").code == 0
+    said = small("fair top-up")
+    assert said.code == 0
+    home = 20 - 4 - min(more["4in navy"], 16)
+    assert f"classic 4 in navy 16 → {home}" in said.out
+
+
+def test_a_settled_fair_is_accounted_for_and_its_plan_scored(small: Typed):
+    """From the plan accepted to the settlement: every bow, the till, the score."""
+    for line in (
+        'fair new "Quay fair" today 9:00-13:00 --fee 20 --guess 9',
+        "fair accept --hours 1min", "fair pack", "sold 2 4in red", "fair close 24",
+        "fair settle 3 red",
+    ):  # fmt: skip
+        assert small(line).code == 0, (line, small(line))
+    found = json.loads(small("fair settlement --json").out)
+    (cell,) = found["cells"]
+
+    assert (cell["planned"], cell["brought"], cell["sold"], cell["back"]) == (
+        6,
+        6,
+        2,
+        3,
+    )
+    assert (cell["missing"], cell["least"], cell["most"]) == (1, 1, 1)
+    assert (found["takings_minor"], found["left_minor"] is not None) == (2_400, True)
+    assert found["score"]["told"] == "accepted"
+    assert found["score"]["came"] == 3
+    kept = json.loads(small("how-good --json").out)["fairs"]
+    assert [(f["code"], f["told"], f["came"]) for f in kept] == [("F1", "accepted", 3)]

@@ -39,6 +39,7 @@ ASKED = {
     "how-good": ["how-good"],
     "settlement": ["fair", "settlement"],
     "tally": ["fair", "tally", "F1"],
+    "fair-day": ["fair", "day", "F1"],
     "labels": ["labels", "12", "B12"],
 }
 """Pages that are written when asked for, and the questions."""
