@@ -31,15 +31,18 @@ def fairs_later(led: Ledgers, fair: Fair) -> float:
 
     Those announced, or as many as a year ago were held in the same weeks, whichever is
     more; while the records hold less than that year, as many as its fairs so far say.
+    One where no other fair is known at all.
     """
     after = date.fromisoformat(fair.last_day)
     days = [
         date.fromisoformat(one.first_day) for one in fairs(led).values()
         if one.code != fair.code and one.state != CALLED_OFF
     ]  # fmt: skip
+    if not days:
+        return 1.0
     told = sum(after < day <= after + SEASON for day in days)
     before = after - YEAR
-    if not days or min(days) > before:
+    if min(days) > before:
         held = sum(before < day <= after for day in days)
         return max(float(told), held * (SEASON / YEAR))
     return float(max(told, sum(before < day <= before + SEASON for day in days)))

@@ -67,7 +67,10 @@ def _level(led: Ledgers, plan: FairPlan, fair: Fair) -> Iterator[str]:
     if basis.source == "history and guess":
         yield f"Your guess of {guessed} for this one counts a little as well."
     if basis.source == "guess":
-        yield f"No fair has been settled yet: it all rests on your guess of {guessed}."
+        yield (
+            f"No fair has been settled yet: it all rests on your guess of {guessed}, "
+            "which is taken to be right within a factor of two, two times in three."
+        )
     if basis.source == "rule of thumb":
         yield _thumb(led, fair, guessed)
 
@@ -210,7 +213,7 @@ def _missed(led: Ledgers, plan: FairPlan) -> Iterator[str]:
     named = [
         f"{naming.typed(cat, k.kind)} ({k.wanted:.0f} wanted, {k.bring} there)"
         for k in short
-        if k.wanted - k.sold >= 1
+        if k.wanted - k.sold >= 1 and k.wanted > k.bring
     ]
     if named:
         yield f"Likely to be asked for beyond what you bring: {', '.join(named)}."

@@ -286,7 +286,11 @@ def test_an_empty_plan_says_so() -> None:
 @pytest.mark.parametrize(
     ("source", "said"),
     [
-        ("guess", "No fair has been settled yet: it all rests on your guess of 6."),
+        (
+            "guess",
+            "No fair has been settled yet: it all rests on your guess of 6, which is "
+            "taken to be right within a factor of two, two times in three.",
+        ),
         (
             "rule of thumb",
             "No fair has been settled and there is no guess of yours: 6 bows are taken "
