@@ -27,7 +27,7 @@ from planner.engines.fair_costs import Materials
 from planner.engines.fair_exposure import TRAITS, USUAL_HOURS, traits_of
 from planner.engines.fair_forecast import Forecast, forecast, usual_price
 from planner.engines.fair_history import HALF_LIFE
-from planner.engines.fair_kinds import kinds_for
+from planner.engines.fair_kinds import kinds_for, sold_as
 from planner.engines.fair_limits import bought, limits_of, rooms_of, with_spools
 from planner.engines.fair_scores import spread_of
 from planner.engines.fair_second import SecondDay, second_day
@@ -40,7 +40,7 @@ from planner.ledgers.fairs import Fair, at_stall
 from planner.ledgers.shop import setting, shop
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import spool_to_cut
-from planner.plans.fair import Basis, FairPlan, KindPlan, Quantiles, Turn
+from planner.plans.fair import Basis, FairPlan, KindPlan, Limit, Quantiles, Turn
 
 SITTING = 90
 """Minutes at the bench within which the order of turns follows the set-ups."""
@@ -83,23 +83,33 @@ def plan_fair(
     rooms = rooms_of(led, shelf, goods, spend=cash, table=table)
     spools = bought(led, shelf, goods, rooms, budget=spend) if buy else ()
     rooms = with_spools(rooms, spools)
-    choice = choose(goods, rooms, at_least=at_least)
-    if cast.turn.low > 0:
+    choice = alone = choose(goods, rooms, at_least=at_least)
+    if cast.turn.low > 0 and not _sets(goods):
         turning = _turning(led, cast, [g.kind for g in goods], size=DRAWN, seed=0)
-        choice = turn_over(choice, goods, rooms, turning, at_least=at_least)
+        choice = turn_over(alone, goods, rooms, turning, at_least=at_least)
     basis = _basis(shelf, cast, goods, unpriced, choice.gap, second)
     made = _plan(led, shelf, cast, goods, choice, basis, seed)
-    limits = limits_of(led, goods, rooms, choice, at_least)
-    return replace(made, limits=limits, buys=spools)
+    limits = limits_of(led, goods, rooms, alone, at_least)
+    return replace(made, limits=_used_by(choice, limits), buys=spools)
+
+
+def _sets(goods: Sequence[Good]) -> bool:
+    return any(good.lot > 1 for good in goods)
+
+
+def _used_by(choice: Choice, limits: Sequence[Limit]) -> tuple[Limit, ...]:
+    """Tell what a choice uses, where that moved since the limits were priced."""
+    pairs = zip(limits, choice.used, strict=True)
+    return tuple(replace(limit, needed=round(used)) for limit, used in pairs)
 
 
 def _prices(
     led: Ledgers, fair: Fair, shelf: Shelf
-) -> tuple[dict[str, int], tuple[str, ...]]:
-    """Give the fair's prices by kind, and the kinds left out for want of one."""
+) -> tuple[dict[str, float], tuple[str, ...]]:
+    """Give the fair's price of a bow by kind, and the kinds that have none."""
     cat = catalogue(led)
-    found = {k: cat.price(k, "fair") for k in kinds_for(led, fair, shelf.free)}
-    prices = {k: price for k, price in found.items() if price}
+    found = {k: sold_as(cat, k) for k in kinds_for(led, fair, shelf.free)}
+    prices = {k: price / lot for k, (price, lot) in found.items() if price}
     if prices:
         return prices, tuple(k for k in found if k not in prices)
     if found:
@@ -113,25 +123,28 @@ def _prices(
 
 
 def _goods(
-    led: Ledgers, shelf: Shelf, cast: Forecast, prices: Mapping[str, int]
+    led: Ledgers, shelf: Shelf, cast: Forecast, prices: Mapping[str, float]
 ) -> list[Good]:
+    """Tell each kind by its selling unit: a bow, or a set of some."""
     share = int(setting(led, "salvage share") or 0) / 100
     materials, retired = Materials(led), catalogue(led).retired
     # Where no bench hours are told her time would be free: then it costs her wage.
     an_hour = shop(led).wage if shelf.bench is None else 0
     goods = []
     for kind, price in prices.items():
-        told = materials.of(kind)
-        cost = COST_SHARE * price if told is None else told
+        told, lot = materials.of(kind), sold_as(shelf.cat, kind)[1]
+        cost = lot * (COST_SHARE * price if told is None else told)
+        minutes, law = lot * _minutes(shelf, kind), cast.law(kind)
         goods.append(
             Good(
-                kind=kind, law=cast.law(kind), price=price, cost=cost,
-                salvage=min(share, 0.99) * min(cost, price),
-                later=shelf.later,
-                minutes=_minutes(shelf, kind), have=shelf.free.get(kind, 0),
-                uses=_uses(shelf, kind, cost),
+                kind=kind, law=replace(law, mean=law.mean / lot), lot=lot,
+                price=round(lot * price), cost=cost,
+                salvage=min(share, 0.99) * min(cost, lot * price),
+                later=shelf.later, minutes=minutes,
+                have=shelf.free.get(kind, 0) // lot,
+                uses=_uses(shelf, kind, cost, lot),
                 may_make=not retired.intersection(kind.split(":")),
-                time=an_hour / 60 * _minutes(shelf, kind),
+                time=an_hour / 60 * minutes,
             )
         )  # fmt: skip
     return goods
@@ -142,16 +155,19 @@ def _minutes(shelf: Shelf, kind: str) -> float:
     return known.median_seconds / 60 + known.set_up_minutes / BATCH
 
 
-def _uses(shelf: Shelf, kind: str, cost: float) -> dict[tuple[str, str], float]:
-    cat = catalogue(shelf.led)
+def _uses(
+    shelf: Shelf, kind: str, cost: float, lot: int
+) -> dict[tuple[str, str], float]:
+    """Give what a selling unit of so many bows uses of each limit."""
+    cat = shelf.cat
     ribbons = cat.ribbon_needs(kind).items()
     supplies = cat.pattern_of(kind).supplies
     return {
-        ("bench", ""): _minutes(shelf, kind),
-        ("table", ""): 1.0,
+        ("bench", ""): lot * _minutes(shelf, kind),
+        ("table", ""): float(lot),
         ("spend", ""): cost,
-        **{("ribbon", code): float(nm) for code, nm in ribbons},
-        **{("supply", code): float(each) for code, each in supplies},
+        **{("ribbon", code): float(lot * nm) for code, nm in ribbons},
+        **{("supply", code): float(lot * each) for code, each in supplies},
     }
 
 
@@ -167,7 +183,10 @@ def _plan(
     pairs = list(zip(goods, choice.quantities, strict=True))
     there = at_stall(led, shelf.fair.code)
     turning = _turning(led, cast, [g.kind for g in goods], size=DRAWN, seed=0)
-    turned = turning.extra(np.array(choice.quantities, float)).mean(axis=0).tolist()
+    # Those who turn away look for a single bow: where sets are sold it isn't reckoned.
+    single = float(not _sets(goods))
+    brought = single * np.array(choice.quantities, float)
+    turned = turning.extra(brought).mean(axis=0).tolist()
     kinds = [
         _kind(cast, good, n, there.get(good.kind, 0), extra)
         for (good, n), extra in zip(pairs, turned, strict=True)
@@ -197,15 +216,18 @@ def _turning(
 def _kind(
     cast: Forecast, good: Good, bring: int, there: int, turned: float
 ) -> KindPlan:
-    law, have = good.law, min(good.have, bring)
-    turned = min(turned, float(law.left(bring)))
+    """Tell what the plan says of a kind in bows; `bring` are its selling units."""
+    law, lot = good.law, good.lot
+    have, left = lot * min(good.have, bring), lot * float(law.left(bring))
+    turned = min(turned, left)
     return KindPlan(
-        kind=good.kind, bring=bring, have=have, make=bring - have,
-        stall=min(max(there, 0), have), wanted=law.mean,
-        sold=float(law.sold(bring)) + turned, left=float(law.left(bring)) - turned,
+        kind=good.kind, bring=lot * bring, have=have, make=lot * bring - have,
+        stall=min(max(there, 0), have), wanted=lot * law.mean,
+        sold=lot * float(law.sold(bring)) + turned, left=left - turned,
         sell_out=float(law.sf(bring - 1)) if bring else 1.0,
-        price=good.price, cost=good.cost, minutes=good.minutes,
-        own=cast.own(good.kind), seen=cast.seen[good.kind], lent=cast.lent(good.kind),
+        price=round(good.price / lot), cost=good.cost / lot,
+        minutes=good.minutes / lot, own=cast.own(good.kind),
+        seen=cast.seen[good.kind], lent=cast.lent(good.kind),
     )  # fmt: skip
 
 
@@ -277,11 +299,12 @@ def _by_sitting(batches: Iterable[_Batch]) -> list[_Batch]:
 
 
 def _turn(led: Ledgers, batch: _Batch, left: dict[str, int]) -> Turn:
-    count = len(batch.gains)
+    count = len(batch.gains) * batch.good.lot
     needs = catalogue(led).ribbon_needs(batch.good.kind)
     found = (_spool(led, code, nm * count, left) for code, nm in needs.items())
     return Turn(
-        kind=batch.good.kind, count=count, minutes=round(count * batch.good.minutes),
+        kind=batch.good.kind, count=count,
+        minutes=round(len(batch.gains) * batch.good.minutes),
         gain=round(sum(batch.gains)), spools=tuple(s for s in found if s),
     )  # fmt: skip
 

@@ -54,7 +54,8 @@ class Good:
     `cost` are a new bow's materials; `salvage` what the first bow left over is worth,
     those after it less, the fewer fairs come `later`; `time` what its minutes are
     charged where no bench hours limit them; `uses` maps (what, code) to what it uses;
-    `may_make` is False for what is no longer made.
+    `may_make` is False for what is no longer made.  Where bows are sold in sets of
+    `lot`, all of this is told of a set, and so are the quantities chosen.
     """
 
     kind: str
@@ -68,6 +69,7 @@ class Good:
     may_make: bool = True
     time: float = 0.0
     later: float = 1.0
+    lot: int = 1
 
     def item(self, rooms: Sequence[Room]) -> Item:
         """Give the good as an item under limits."""

@@ -231,7 +231,7 @@ def _numbers(names: Sequence[str]) -> np.ndarray[tuple[int], np.dtype[np.int64]]
     return np.array([known[name] for name in names], dtype=np.int64)
 
 
-def usual_price(prices: Mapping[str, int]) -> float:
+def usual_price(prices: Mapping[str, float]) -> float:
     """Give the middle of some prices (geometric mean), 0 for none."""
     real = [math.log(p) for p in prices.values() if p > 0]
     return math.exp(sum(real) / len(real)) if real else 0.0

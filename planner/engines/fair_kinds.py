@@ -25,6 +25,24 @@ def kinds_for(led: Ledgers, fair: Fair, free: Mapping[str, int]) -> list[str]:
     return [k for k in every if not _left_out(cat, fair, k, free)]
 
 
+def sold_as(cat: Catalogue, kind: str) -> tuple[int | None, int]:
+    """
+    Give the fair's price of a kind's selling unit, and the bows in it.
+
+    One bow, where it has a price; else the smallest set of that kind alone that has
+    one: a pair, say.  The price is None where there is neither.
+    """
+    price = cat.price(kind, "fair")
+    if price:
+        return price, 1
+    sets = sorted(
+        (one.kinds[0][1], code) for code, one in cat.sets.items()
+        if len(one.kinds) == 1 and one.kinds[0][0] == kind
+    )  # fmt: skip
+    priced = ((cat.price(code, "fair"), count) for count, code in sets)
+    return next(((price, n) for price, n in priced if price), (None, 1))
+
+
 def _whole(cat: Catalogue, kind: str) -> bool:
     pattern, way = cat.split(kind)
     return pattern in cat.patterns and way in cat.colourways

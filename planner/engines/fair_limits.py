@@ -101,7 +101,9 @@ def _more(
     for step in STEPS.get(room.what, (room.step,)):
         again = best_of(goods, _raised(rooms, {at: step}), at_least=at_least)
         pairs = zip(goods, again.quantities, choice.quantities, strict=True)
-        changed = tuple((g.kind, new - old) for g, new, old in pairs if new != old)
+        changed = tuple(
+            (g.kind, g.lot * (new - old)) for g, new, old in pairs if new != old
+        )
         price = _spool_price(led, room.code) if room.what == "ribbon" else None
         worth = max(again.profit - choice.profit, 0.0)
         yield More(step, round(worth), changed, price)

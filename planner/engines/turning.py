@@ -103,7 +103,8 @@ class _Search:
             np.append(0.0, np.cumsum(gains_of(item, len(item.reach) + at_least)))
             for item in self.items
         ]
-        self.margin = np.array([item.price - item.salvage for item in self.items])
+        # A bow sold after all is one less left; at most the first one's worth is lost.
+        self.margin = np.array([good.price - good.salvage for good in goods])
         self.family = turning.family
         self.members = {int(f): np.flatnonzero(turning.family == f).tolist()
                         for f in np.unique(turning.family)}  # fmt: skip

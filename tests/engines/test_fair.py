@@ -19,7 +19,7 @@ from planner.engines.habits import worked
 from planner.errors import Unknown
 from planner.events.base import Fact
 from planner.events.bows import BowsOpening
-from planner.events.catalogue import Retired
+from planner.events.catalogue import Retired, SetNamed
 from planner.events.fair import FairPlanAccepted
 from planner.events.fields import LineItem
 from planner.events.orders import OrderReady, OrderTaken
@@ -566,3 +566,27 @@ def test_plans_come_near_the_clairvoyant_and_beat_the_same_as_last_time():
     assert max(shares) <= 1 + 1e-9
     # Better on average by far more than chance would have it (paired, two-sided).
     assert np.mean(beaten) > 3 * np.std(beaten, ddof=1) / math.sqrt(len(beaten))
+
+
+# --- sets ---------------------------------------------------------------------------
+
+
+def test_a_kind_sold_only_in_pairs_comes_in_pairs():
+    """Half as many pairs are wanted as bows; each is one choice, made and priced."""
+    pair = [
+        SetNamed(set="navy-pair", name="Pair of navy", kinds=(("4in:navy", 2),)),
+        PriceSet(what="navy-pair", channel="fair", price=1_500),
+    ]
+    shop = [e for e in set_up() if not (e.kind == "price-set" and e.what == "4in")]
+    led = told(shop, pair, fair(), some_history(), gone(),
+               Fact(BowsOpening(bows=((NAVY, 3),)), "2026-11-20"))  # fmt: skip
+    found = plan(led, hours_minutes=200)
+    navy = of(found, NAVY)
+
+    assert (navy.bring % 2, navy.have, navy.price) == (0, 2, 750)
+    assert navy.bring > 2
+    assert navy.sold + navy.left == pytest.approx(navy.bring)
+    assert found.basis.unpriced == (RED,)
+    turns = [turn for turn in found.turns if turn.kind == NAVY]
+    assert sum(turn.count for turn in turns) == navy.make
+    assert sum(turn.minutes for turn in turns) == 10 * navy.make
