@@ -137,6 +137,14 @@ def unlike(path: Path) -> Damaged:
     )
 
 
+def unsure(path: Path) -> LogTrouble:
+    """Say that a disk failed after all was written and before it was surely kept."""
+    return LogTrouble(
+        f"The disk with {path} failed at the end: it was written, and may not last.",
+        instead="See that the disk is whole; `bows entries` shows whether it is there.",
+    )
+
+
 def left_unwritten(path: Path, person: str) -> LogTrouble:
     """Say that a name is deleted, and the file not yet rewritten without it."""
     return LogTrouble(

@@ -31,6 +31,7 @@ from planner.log.faults import (
     read_only,
     told,
     unlike,
+    unsure,
 )
 from planner.log.files import appearing
 from planner.log.opening import PATIENCE, Connect, connect, recognise, settle
@@ -334,12 +335,15 @@ class Log:
             return
         with told(self.path):
             self._begin()
-            self._writing = True
+            self._writing, before = True, self._newest()
             try:
                 yield
                 self.db.execute("COMMIT")
-            except BaseException:
+            except BaseException as error:
                 self._give_up()
+                failed = isinstance(error, sqlite3.Error)
+                if failed and self._newest(before) != before:
+                    raise unsure(self.path) from error
                 raise
             finally:
                 self._writing = False
@@ -362,6 +366,12 @@ class Log:
                     self.on_wait()
         finally:
             self.db.execute(f"PRAGMA busy_timeout = {round(self.patience * 1000)}")
+
+    def _newest(self, unread: int = 0) -> int:
+        """Give the last event's seq, or what is told where it can't be read."""
+        with suppress(sqlite3.Error):
+            return self.db.execute("SELECT max(seq) FROM event").fetchone()[0] or 0
+        return unread
 
     def _has_begun(self, *, last: bool) -> bool:
         try:

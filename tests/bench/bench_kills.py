@@ -341,7 +341,7 @@ def _wrong_in_shop(thing: Thing, ended: Ended, shop: Path, before: int) -> str:
         return "acknowledged and not there"
     if ended.code == 0 and done != thing.adds:
         return "ended well and is not there"
-    if ended.code == 2 and done:
+    if ended.code == 2 and done and "may not last" not in ended.said:
         return f"refused and yet written: {ended.said[-200:]}"
     return ""
 

@@ -194,6 +194,32 @@ def test_a_forgetting_that_finds_no_room_says_what_was_done(
         assert log.forget("P1") == 0
 
 
+def test_a_disk_that_fails_once_all_is_written_is_not_said_to_hold_nothing(
+    shop: Path,
+) -> None:
+    """The journal is gone by then, and only its folder couldn't be synced."""
+
+    class Unsynced(sqlite3.Connection):
+        failing = False
+
+        def execute(self, sql: str, *rest: object) -> sqlite3.Cursor:
+            done = super().execute(sql, *rest)
+            if sql == "COMMIT" and self.failing:
+                raise sqlite3.OperationalError("disk I/O error")
+            return done
+
+    def unsynced(path: Path) -> sqlite3.Connection:
+        return sqlite3.connect(path, isolation_level=None, factory=Unsynced)
+
+    with Log.create(shop, using=TOYS, connect=unsynced) as log:
+        log.db.failing = True  # type: ignore[attr-defined]
+        with pytest.raises(LogTrouble, match="written, and may not last") as told:
+            add(log, cut())
+
+        assert "nothing was written" not in str(told.value)
+        assert log.head().seq == 1
+
+
 def test_who_waits_for_a_while_is_told_why(
     log: Log, shop: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
