@@ -38,6 +38,23 @@ def test_her_week_is_read_from_plain_words():
 
 
 @pytest.mark.parametrize(
+    ("words", "days"),
+    [
+        ("daily", "MO,TU,WE,TH,FR,SA,SU"), ("every day", "MO,TU,WE,TH,FR,SA,SU"),
+        ("weekdays", "MO,TU,WE,TH,FR"), ("every weekday", "MO,TU,WE,TH,FR"),
+        ("weekends", "SA,SU"), ("every weekend", "SA,SU"),
+    ],
+)  # fmt: skip
+def test_a_word_for_several_days_means_those_days(words, days):
+    """Weekday, weekend and day, in the plural and one at a time."""
+    hours = parse_bench_hours(f"{words} 9-12", today=WEDNESDAY)
+
+    assert hours.rules == (
+        BenchRule(f"FREQ=WEEKLY;BYDAY={days}", "09:00", "12:00", WEDNESDAY),
+    )
+
+
+@pytest.mark.parametrize(
     ("typed", "spelled"),
     [
         ("Mon to Thu 8pm-10pm", "mon-thu 20:00-22:00"),
