@@ -17,6 +17,7 @@ from scipy import special
 from planner.engines.counts import at_most
 from planner.engines.pooling import History, Pooled, pool, settle
 from planner.engines.pooling_fit import (
+    EFFECT_PRIOR,
     Model,
     State,
     fair_terms,
@@ -92,7 +93,9 @@ def effects(shop: Planted) -> tuple[float, float, float, float, float]:
     state = settle(model, first_state(model))
     rates = rates_of(model, state)
     seen, spread = _colours(model, state, hessian_of(model, state, rates))
-    inside = float(np.mean(np.abs(seen - shop.effects) <= 1.645 * spread))
+    # The effects' own spread is fitted to these few effects: hence Student's t.
+    wide = special.stdtrit(EFFECT_PRIOR + len(seen), 0.95)
+    inside = float(np.mean(np.abs(seen - shop.effects) <= wide * spread))
     low, high = _shock_between(fair_terms(model.history, rates))
     slope = float(np.polyfit(shop.effects, seen, 1)[0])
     alike = float(np.corrcoef(seen, shop.effects)[0, 1])
