@@ -40,6 +40,8 @@ from planner.values.units import parse_length
 
 _MINUTES = re.compile(r"^\d[\d.]*\s*(min|minutes?|m|h)$|^\d+h\d*(min|m)?$", re.I)
 
+_CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])")
+
 HowMany = Annotated[str, typer.Argument(help="How many bows.", metavar="QTY")]
 
 
@@ -57,6 +59,13 @@ def _kind_made(led: Ledgers, words: list[str]) -> str:
     try:
         return find_kind(led, words)
     except Unknown as nothing:
+        clock = _CLOCK.fullmatch(words[-1]) if len(words) > 1 else None
+        if clock:
+            raise Unreadable(
+                f"{quoted(words[-1])} of what?",
+                instead=f"{int(clock[1])}h{clock[2]}   (if those are hours and "
+                f"minutes; or all in minutes: {60 * int(clock[1]) + int(clock[2])}min)",
+            ) from nothing
         if len(words) > 1 and words[-1].isdigit():
             raise Unreadable(
                 f"{quoted(words[-1])} of what?",

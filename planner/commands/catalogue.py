@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, cast
 
 import typer
@@ -65,8 +66,19 @@ def _shade_of(name: str) -> str:
     except Refusal as refusal:
         raise Unreadable(
             f"{refusal.what} Its shade must be told.",
-            instead=f'bows colour {name} --hex "#1f2a5c"',
+            instead=f"bows colour {name} --hex {_nearest(name)}",
         ) from refusal
+
+
+def _nearest(name: str) -> str:
+    """Say a shade to type: a standard colour among the words, else where to put it."""
+    for word in reversed(name.split()):
+        try:
+            parse_colour(word)
+        except Refusal:
+            continue
+        return f'{word}   (roughly; or its own "#rrggbb")'
+    return '"#rrggbb"   (six digits of red, green and blue; or a CSS colour\'s name)'
 
 
 def ribbon(
@@ -129,13 +141,23 @@ def supply(
     s.write(rule, dry_run=dry_run, json=json)
 
 
+_PARTS = '--part "body 32in", or several: --part "2 x tails 10in"'
+_COUNT_LAST = re.compile(r"(\S.*?)\s*(?:\bx\s*(\d+)|\s(\d+)\s*x)\s*", re.I)
+
+
 def _part(text: str) -> tuple[str, int, int]:
     """Read `body 32in` or `2 x tail 9in` as role, length, count."""
+    last = _COUNT_LAST.fullmatch(text)
+    if last:
+        raise Unreadable(
+            f"{quoted(text)}: how many comes first.",
+            instead=f'--part "{last[2] or last[3]} x {last[1]}"',
+        )
     number, times, rest = text.partition(" x ")
     words = (rest if times else text).split()
     count = parse_count(number, what="parts", most=100) if times else 1
     if len(words) < 2:
-        raise Unreadable("A part is a role and a length.", instead='--part "body 32in"')
+        raise Unreadable("A part is a role and a length.", instead=_PARTS)
     return (
         clean(words[0], what="part's name", longest=40).lower(),
         parse_length(" ".join(words[1:]), default="in"),
@@ -163,7 +185,9 @@ def _need(led: Ledgers, text: str) -> tuple[str, int]:
 def pattern(
     words: Annotated[list[str], typer.Argument(help="Its name, then its size.")],
     width: Annotated[str, typer.Option("--width", help="The ribbon's width.")],
-    part: Annotated[list[str], typer.Option("--part", help='"body 32in"')],
+    part: Annotated[
+        list[str], typer.Option("--part", help='"body 32in"; "2 x tails 10in"')
+    ],
     supply: Annotated[
         list[str] | None, typer.Option("--supply", help='"1 x long clip"')
     ] = None,

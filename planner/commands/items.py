@@ -13,6 +13,7 @@ from planner.errors import Ambiguous, Refusal, Unknown, Unreadable
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
+from planner.rules.finding import not_noticed
 from planner.rules.pricing import Wanted, add_up, bows_of, wanted
 from planner.values.daywords import parse_day
 from planner.values.durations import parse_clock
@@ -114,7 +115,7 @@ def _with_none(found: Sequence[tuple[str, int]]) -> dict[str, int]:
 
 
 def _near(led: Ledgers, words: str, kinds: Sequence[str]) -> str | None:
-    if not kinds or words.endswith("?"):
+    if not kinds or not_noticed(words) is not None:
         return None
     cat = catalogue(led)
     try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated
 
 import typer
@@ -10,6 +11,7 @@ from planner.commands import items as read
 from planner.commands.items import How
 from planner.commands.options import BatchCode, DryRun, Json, On, Place
 from planner.commands.session import current
+from planner.errors import Unreadable
 from planner.ledgers.state import Ledgers
 from planner.rules import selling as rules
 from planner.rules.base import Proposal
@@ -18,9 +20,12 @@ from planner.values.text import clean
 
 _WAYS: tuple[rules.Pay, ...] = ("cash", "card", "bank", "not yet")
 Card = Annotated[bool, typer.Option("--card", help="Short for --how card.")]
+_AMOUNT = re.compile(r"\W{0,3}[0-9][0-9.,]*\W{0,3}")
 SoldItems = Annotated[
     list[str],
-    typer.Argument(help='Such as "3 4in navy", "2 4in ?", "3 4in navy for 20".'),
+    typer.Argument(
+        help='Such as "3 4in navy", "2 4in not noticed", "3 4in navy for 20".'
+    ),
 ]
 
 
@@ -43,7 +48,7 @@ def sold(
     """
     Enter bows sold: at the stall of a fair that is on, else from home.
 
-    The price list is taken unless you say "for 20"; "?" is a colour not noticed.
+    The price list is taken unless you say "for 20"; "4in not noticed" is any colour.
 
     Example: bows sold 3 4in navy
     """
@@ -97,6 +102,10 @@ def cost(
 
     Example: bows cost postage 12.40
     """
+    if _AMOUNT.fullmatch(what) and not _AMOUNT.fullmatch(amount):
+        raise Unreadable(
+            "First what it was, then how much.", instead=f"bows cost {amount} {what}"
+        )
     s, name = current(), clean(what, what="cost's name")
     words = read.words_of(note, what="note")
 

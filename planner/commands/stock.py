@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from typing import Annotated, cast
 
 import typer
@@ -18,8 +20,12 @@ from planner.rules.finding import (
     find_place,
     find_supply,
 )
+from planner.rules.pricing import add_up
 from planner.values.quantities import parse_count
 from planner.values.text import clean, quoted
+
+_PIECE = re.compile(r"\s*[0-9]+\s+\S")
+"""What a comma between two kinds is followed by."""
 
 HowMany = Annotated[str, typer.Argument(help="How many bows.", metavar="QTY")]
 
@@ -27,6 +33,18 @@ HowMany = Annotated[str, typer.Argument(help="How many bows.", metavar="QTY")]
 def count_of(text: str, *, what: str = "bows") -> int:
     """Read a count that may be none."""
     return 0 if text.strip() in ("0", "none") else parse_count(text, what=what)
+
+
+def named_bows(
+    led: Ledgers, quantity: str, words: Sequence[str]
+) -> tuple[tuple[str, int], ...]:
+    """Find the bows of ``12 4in navy``, or of several kinds with commas between."""
+    pieces = " ".join(words).split(",")
+    if len(pieces) == 1 or not all(_PIECE.match(piece) for piece in pieces[1:]):
+        return ((find_kind(led, words), parse_count(quantity, what="bows")),)
+    listed = split_counts([quantity, *words])
+    counts = [(kind, parse_count(str(n), what="bows")) for n, kind in listed]
+    return tuple(add_up((find_kind(led, kind), n) for kind, n in counts).items())
 
 
 def _place(led: Ledgers, at: str | None) -> str:
@@ -42,10 +60,10 @@ def have(
 
     Example: bows have 12 4in navy
     """
-    s, count = current(), parse_count(quantity, what="bows")
+    s = current()
 
     def rule(led: Ledgers) -> Proposal:
-        bows = ((find_kind(led, words), count),)
+        bows = named_bows(led, quantity, words)
         return rules.opening(led, bows=bows, place=_place(led, at), when=s.when(on))
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -67,10 +85,10 @@ def move(
 
     Example: bows move 6 4in navy --to stall
     """
-    s, count = current(), parse_count(quantity, what="bows")
+    s = current()
 
     def rule(led: Ledgers) -> Proposal:
-        bows = ((find_kind(led, words), count),)
+        bows = named_bows(led, quantity, words)
         return rules.moved(
             led, bows=bows, source=_place(led, source), to=_place(led, to),
             when=s.when(on),
@@ -96,7 +114,7 @@ def give(
 
     Example: bows give 1 4in navy --as sample
     """
-    s, count = current(), parse_count(quantity, what="bows")
+    s = current()
     if how not in ("gift", "prize", "sample", "own use"):
         raise Unreadable(
             f"Bows are not given as {quoted(how)}.",
@@ -105,7 +123,7 @@ def give(
 
     def rule(led: Ledgers) -> Proposal:
         return rules.given(
-            led, bows=((find_kind(led, words), count),), how=cast(rules.How, how),
+            led, bows=named_bows(led, quantity, words), how=cast(rules.How, how),
             place=_place(led, at), when=s.when(on),
             batch=find_batch(led, batch) if batch else None,
         )  # fmt: skip
@@ -128,11 +146,11 @@ def write_off(
 
     Example: bows write-off 1 4in navy --why faded
     """
-    s, count = current(), parse_count(quantity, what="bows")
+    s = current()
 
     def rule(led: Ledgers) -> Proposal:
         return rules.written_off(
-            led, bows=((find_kind(led, words), count),), place=_place(led, at),
+            led, bows=named_bows(led, quantity, words), place=_place(led, at),
             why=clean(why, what="reason") if why else "", when=s.when(on),
             batch=find_batch(led, batch) if batch else None,
         )  # fmt: skip
@@ -149,10 +167,10 @@ def found(
 
     Example: bows found 2 4in navy
     """
-    s, count = current(), parse_count(quantity, what="bows")
+    s = current()
 
     def rule(led: Ledgers) -> Proposal:
-        bows = ((find_kind(led, words), count),)
+        bows = named_bows(led, quantity, words)
         return rules.found(led, bows=bows, place=_place(led, at), when=s.when(on))
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -172,11 +190,11 @@ def lost(
 
     Example: bows lost 1 4in navy --at stall
     """
-    s, count = current(), parse_count(quantity, what="bows")
+    s = current()
 
     def rule(led: Ledgers) -> Proposal:
         return rules.lost(
-            led, bows=((find_kind(led, words), count),), place=_place(led, at),
+            led, bows=named_bows(led, quantity, words), place=_place(led, at),
             why=clean(why, what="reason") if why else "", when=s.when(on),
         )  # fmt: skip
 

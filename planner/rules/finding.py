@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 
 from planner.errors import Ambiguous, Refusal, Unknown
@@ -12,6 +13,7 @@ from planner.ledgers.orders import Order, orders
 from planner.ledgers.state import Ledgers
 from planner.values.names import Candidate, find
 from planner.values.text import quoted
+from planner.values.units import NM_PER_INCH
 
 
 def _words(words: Iterable[str] | str) -> str:
@@ -35,6 +37,8 @@ def find_kind(led: Ledgers, words: Iterable[str] | str) -> str:
     }  # fmt: skip
     try:
         return find(text, {**used, **every}.values(), what="kind", hint=_LISTED)
+    except Unknown as nothing:
+        raise _new_kind(cat, text, nothing) from nothing
     except Ambiguous:
         if not used or not _names_both(cat, text):
             raise
@@ -42,6 +46,49 @@ def find_kind(led: Ledgers, words: Iterable[str] | str) -> str:
         return find(text, used.values(), what="kind")
     except Unknown:
         return find(text, every.values(), what="kind")
+
+
+_SEVERAL = re.compile(r",\s*\d+\s")
+_NOT_NOTICED = re.compile(r"(?:\?|\b(?:colour )?not[ -]noticed)$", re.I)
+
+
+def _new_kind(cat: Catalogue, text: str, nothing: Unknown) -> Unknown:
+    """Say how words that find no kind could be meant: several kinds, or a new one."""
+    if _SEVERAL.search(text):
+        return Unknown(
+            "That is more than one kind.", instead="a line for each, such as: 4in navy"
+        )
+    if nothing.instead.startswith("Did you mean"):
+        return nothing
+    for size, colour in _splits(text):
+        widths = {p.width for p in cat.patterns.values()
+                  if _fits_some(size, [Candidate(p.code, p.name)])}  # fmt: skip
+        if len(widths) == 1:
+            ribbon = f"bows ribbon {colour} {widths.pop() / NM_PER_INCH:g}in"
+            return Unknown(nothing.what, instead=_first_colour(cat, colour, ribbon))
+    return nothing
+
+
+def _splits(text: str) -> list[tuple[str, str]]:
+    """Give the ways to split words into a size and a colour, the longest size first."""
+    words = text.split()
+    return [
+        (" ".join(words[:n]), " ".join(words[n:])) for n in range(len(words) - 1, 0, -1)
+    ]
+
+
+def _first_colour(cat: Catalogue, colour: str, ribbon: str) -> str:
+    """Say what to type to make a kind of a colour: its ribbon, before that its name."""
+    colours = [Candidate(c.code, c.name) for c in cat.colours.values()]
+    if _fits_some(colour, colours):
+        return f"{ribbon}   (then the same again; or see: bows catalogue)"
+    return f"bows colour {colour}, then: {ribbon}   (or see: bows catalogue)"
+
+
+def not_noticed(text: str) -> str | None:
+    """Give the size of ``4in not noticed`` or ``4in ?``; None for any other words."""
+    found = _NOT_NOTICED.search(text.rstrip())
+    return text[: found.start()].rstrip("? ") if found else None
 
 
 _LISTED = "bows catalogue   (lists what there is)"
@@ -70,10 +117,11 @@ def _fits_some(text: str, choices: list[Candidate]) -> bool:
 
 
 def find_kind_or_unnoticed(led: Ledgers, words: Iterable[str] | str) -> str:
-    """Find a kind, or ``pattern:?`` when the last word says the colour is unknown."""
+    """Find a kind, or ``pattern:?`` when the last words say the colour is unknown."""
     text = _words(words)
-    if text.endswith("?"):
-        return find_pattern(led, text.rstrip("? ")) + UNNOTICED
+    size = not_noticed(text)
+    if size is not None:
+        return find_pattern(led, size) + UNNOTICED
     return find_kind(led, text)
 
 

@@ -17,6 +17,7 @@ from planner.rules.finding import (
     find_batch,
     find_kind_or_unnoticed,
     find_unit,
+    not_noticed,
     place_name,
 )
 from planner.rules.held import bows_change, held_before
@@ -43,8 +44,8 @@ class Wanted:
 
 
 def wanted(led: Ledgers, words: str, count: int, price: int | None = None) -> Wanted:
-    """Find the kind or set she names; ``4in ?`` is a pattern, colour not noticed."""
-    if words.rstrip().endswith("?"):
+    """Find the kind or set she names; ``4in not noticed`` is any colour's."""
+    if not_noticed(words) is not None:
         kind = find_kind_or_unnoticed(led, words.rstrip())
         return Wanted(kind, ((kind, 1),), count, price)
     what, kinds = find_unit(led, words)

@@ -210,7 +210,7 @@ def _typed(cat: Catalogue, kind: str) -> str:
         return cat.sets[kind].name.lower()
     pattern, way = cat.split(kind)
     if kind.endswith(UNNOTICED):
-        return f"{size(cat, pattern).key} ?"
+        return f"{size(cat, pattern).key} not noticed"
     column, row = size(cat, pattern).key, colour(cat, way)
     name = row.name.lower()
     full = f"{_full_size(cat, pattern)} "

@@ -169,7 +169,7 @@ def test_kinds_are_said_shortly_where_that_is_enough() -> None:
         "mini:navy-n": "2in navy",
         "classic-4:sky-w": "classic 4in sky",
         "tails-4:two": "tails 4in navy-sail",
-        "classic-4:?": "classic 4in ?",
+        "classic-4:?": "classic 4in not noticed",
         "pair": "pair of minis",
     }
 
