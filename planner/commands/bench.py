@@ -237,7 +237,7 @@ def scrap(
     quantity: Annotated[str, typer.Argument(help="How many parts.", metavar="QTY")],
     bundle: Annotated[str, typer.Argument(help="The bundle, such as C12.")],
     why: Annotated[str, typer.Option("--why", help="mis-cut, flaw, sample ...")] = (
-        "mis-cut"
+        "not told"
     ),
     on: On = None,
     dry_run: DryRun = False,

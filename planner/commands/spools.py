@@ -229,7 +229,7 @@ def spool_scrap(
     length: Length,
     why: Annotated[
         str, typer.Option("--why", help="flaw, mis-cut, join, sample ...")
-    ] = "flaw",
+    ] = "not told",
     on: On = None,
     dry_run: DryRun = False,
     json: Json = False,

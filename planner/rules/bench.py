@@ -34,7 +34,8 @@ from planner.rules.base import (
     proposal,
 )
 from planner.rules.finding import place_name
-from planner.rules.held import bows_change, held_before, read_since
+from planner.rules.held import bows_change, held_before, read_since, short_by_then
+from planner.rules.odd import many, odd_pace
 from planner.values.daywords import short_day
 from planner.values.moments import When, day_of, end_of_day
 from planner.values.units import format_length
@@ -296,6 +297,7 @@ def made(
     if pattern.setting:
         said.append(f"the glue wants {pattern.setting} min to set before they go out")
     warnings = _uncut(batch, takes) + _cut_later(led, takes, when)
+    warnings += [*many(bows, what="batch"), *odd_pace(pattern, bows, minutes)]
     return proposal(events, when, *said, warnings=warnings)
 
 
@@ -361,7 +363,7 @@ def over_place(led: Ledgers, kind: str, place: str, bows: int, when: When) -> li
     """Say by how much a movement exceeds what the records have at a place."""
     held = held_before(led, led.bows, kind, PLACE + place, when)
     if bows <= held:
-        return []
+        return short_by_then(led, kind, place, bows, when)
     return [
         f"that is {bows - held} more {catalogue(led).kind_name(kind)} than the records "
         f"have at {place_name(led, place)}; entered as not yet explained"

@@ -13,9 +13,9 @@ from zoneinfo import ZoneInfo
 from planner.fold import moment_of
 from planner.ledgers.bows import PLACE
 from planner.ledgers.state import Ledgers
-from planner.ledgers.timeline import OPENING, UNEXPLAINED, Balance, Book
+from planner.ledgers.timeline import OPENING, UNEXPLAINED, Balance, Book, Timeline
 from planner.values.daywords import short_day
-from planner.values.moments import When, instant
+from planner.values.moments import When, day_of, end_of_day, instant
 
 
 def read_since(led: Ledgers, book: Book, item: str, account: str, when: When) -> str:
@@ -41,6 +41,36 @@ def held_before(led: Ledgers, book: Book, item: str, account: str, when: When) -
     if not read_since(led, book, item, account, when):
         return max(book.balance(item)[account], 0)
     return max(book.at(item, account, instant(when.text, ZoneInfo(led.zone))), 0)
+
+
+def short_by_then(
+    led: Ledgers, kind: str, place: str, bows: int, when: When
+) -> list[str]:
+    """
+    Say so when bows that are there today weren't yet there on the day they left.
+
+    Nothing is wrong with today's balance; an entry before that day is missing.
+    """
+    line, zone = led.bows.items.get(kind), ZoneInfo(led.zone)
+    day = day_of(when.text, zone)
+    end = end_of_day(day, zone)
+    if line is None or end >= line.current().newest:
+        return []
+    held = max(led.bows.at(kind, PLACE + place, end), 0)
+    if bows <= held or bows <= held + _had_already(line, PLACE + place, end):
+        return []
+    return [
+        f"by {short_day(day)} the records had only {held:,} of them there: an entry is "
+        "missing before this day"
+    ]
+
+
+def _had_already(line: Timeline, account: str, moment: int) -> int:
+    """Give what she had when her records began, though it is dated later."""
+    return sum(
+        row.amount for row in line.rows()
+        if row.source == OPENING and row.target == account and row.when > moment
+    )  # fmt: skip
 
 
 def held_when_read(

@@ -16,7 +16,7 @@ from planner.events.orders import (
     OrderTaken,
 )
 from planner.ledgers.catalogue import catalogue
-from planner.ledgers.orders import ASKED, CALLED_OFF, HANDED_OVER, READY, Order
+from planner.ledgers.orders import ASKED, CALLED_OFF, HANDED_OVER, READY, Order, quotes
 from planner.ledgers.state import Ledgers
 from planner.rules.base import Proposal, next_code, plural, proposal
 from planner.rules.customers import Rand, customer, note_kept
@@ -176,9 +176,22 @@ def taken(
         warnings=[
             *prices.warnings, *_ran_out(led, quote, when),
             *_early_due(led, day, when), *odd,
+            *(_asked_alike(led, who.code, lines) if order is None else ()),
         ],
         private=(*who.private, *private),
     )  # fmt: skip
+
+
+def _asked_alike(
+    led: Ledgers, person: str | None, lines: Sequence[LineItem]
+) -> list[str]:
+    """Name the orders asked by the same person for the same bows: they stay asked."""
+    return [
+        f"{quote.code}, asked for the same, stays asked; if this is that one: bows "
+        f"undo, then bows order take {quote.code}"
+        for quote in quotes(led)
+        if quote.person == person and _bows(quote.lines) == _bows(lines)
+    ]
 
 
 def _terms(weight: int, in_parts: bool, rush: bool, post_days: int) -> str:

@@ -20,7 +20,7 @@ from planner.rules.finding import (
     not_noticed,
     place_name,
 )
-from planner.rules.held import bows_change, held_before
+from planner.rules.held import bows_change, held_before, short_by_then
 from planner.values.daywords import spoken
 from planner.values.moments import When, day_of, end_of_day, instant
 from planner.values.money import format_amount
@@ -190,6 +190,8 @@ def over(
                 f"that is {excess:,} more {cat.kind_name(kind)} than the records have "
                 f"at {place_name(led, place)}; entered as not yet explained"
             )
+        elif not kind.endswith(UNNOTICED):
+            warnings += short_by_then(led, kind, place, count, when)
     return warnings
 
 

@@ -16,6 +16,7 @@ from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.rules.base import Proposal, proposal
 from planner.rules.finding import kind_names, place_name
+from planner.rules.odd import many, odd_prices
 from planner.rules.pricing import (
     Wanted,
     amount,
@@ -143,7 +144,11 @@ def sold(
     )  # fmt: skip
     return proposal(
         [event], at.when, *present(*said),
-        warnings=[*at.odd, *prices.warnings, *over(led, at.place, bows, at.when)],
+        warnings=[
+            *at.odd, *prices.warnings, *over(led, at.place, bows, at.when),
+            *many(sum(n for _, n in bows), what="sale"),
+            *odd_prices(led, items, taken, channel, at.when),
+        ],
     )  # fmt: skip
 
 

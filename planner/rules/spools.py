@@ -249,6 +249,12 @@ def spool_read(
             f"{length_words(led, left - book)} against the book goes to not yet "
             "explained"
         )
+    label = led.spools[spool].label
+    if left > label and left != book:
+        warnings.append(
+            f"that is more than the {length_words(led, label)} on its label; if it was "
+            "another: bows undo"
+        )
     event = SpoolRead(spool=spool, left=left, how=how)
     return proposal([event], when, said, warnings=warnings)
 

@@ -82,7 +82,7 @@ def _sitting(a: Ask) -> Proposal:
 def _scrap(a: Ask) -> Proposal:
     return rework.scrapped(
         a.led, bundle=a.read("bundle", lambda text: find_bundle(a.led, text)),
-        count=a.count("parts"), why=a.words("why", "mis-cut"), when=a.when,
+        count=a.count("parts"), why=a.words("why", "not told"), when=a.when,
     )  # fmt: skip
 
 
@@ -238,7 +238,7 @@ def _spool_end(a: Ask) -> Proposal:
 
 def _spool_scrap(a: Ask) -> Proposal:
     return spools.ribbon_scrapped(
-        a.led, spool=a.spool(), length=a.length("in"), why=a.words("why", "flaw"),
+        a.led, spool=a.spool(), length=a.length("in"), why=a.words("why", "not told"),
         when=a.when,
     )  # fmt: skip
 

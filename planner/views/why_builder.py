@@ -10,7 +10,7 @@ from planner.errors import Unknown
 from planner.ledgers.bows import HOME, PLACE
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.state import Ledgers
-from planner.ledgers.timeline import UNEXPLAINED, Book, Row
+from planner.ledgers.timeline import OPENING, UNEXPLAINED, Book, Row
 from planner.rules.finding import find_kind_or_unnoticed, place_name
 from planner.values.text import quoted
 from planner.views.foot import foot
@@ -33,19 +33,21 @@ def build(
     balance = book.balance(item)
     wanted = _account(led, book, item, account)
     say = _say(led, book)
-    lines = _Lines(led, say, event_of)
-    for row in book.why(item, wanted):
+    rows = book.why(item, wanted)
+    lines = _Lines(led, say, event_of, real=book.stock_accounts(wanted))
+    lines.had_already = sum(row.amount for row in rows if row.source == OPENING)
+    for row in rows:
         lines.add(row, row.amount if row.target == wanted else -row.amount)
     for missing, short in balance.missing.items():
         if wanted in (missing, UNEXPLAINED):
             lines.add_missing(missing, short if wanted == missing else -short)
-    rows, shown = lines.rows, balance[wanted]
+    shown = balance[wanted]
     return Why(
         shop=shop_view(led), foot=foot(led, as_of=as_of, known_on=known_on, made=made),
         about=name, account=wanted, account_name=account_words(led, wanted),
         amount=say(shown), amount_raw=shown,
         accounts=tuple((k, say(v)) for k, v in sorted(balance.accounts.items())),
-        rows=tuple(rows),
+        rows=tuple(lines.rows),
     )  # fmt: skip
 
 
@@ -56,8 +58,10 @@ class _Lines:
     led: Ledgers
     say: Callable[[int], str]
     event_of: EventOf
+    real: bool
     rows: list[WhyRow] = field(default_factory=list)
     held: int = 0
+    had_already: int = 0
 
     def add(self, row: Row, change: int) -> None:
         """Add what an event moved, or what a reading read."""
@@ -71,6 +75,10 @@ class _Lines:
             )
             moved = f"{source} → {target}"
         what = f"{kind.replace('-', ' ')}: {moved}"
+        self.had_already -= change if row.source == OPENING else 0
+        before = self.held + self.had_already
+        if self.real and before >= 0 > before + change:
+            what += "; an entry is missing before this day"
         self._line(entry, row.seq, happened[:16].replace("T", " "), what, change)
 
     def add_missing(self, account: str, change: int) -> None:

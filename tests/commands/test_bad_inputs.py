@@ -109,7 +109,7 @@ MONEY = (
     case("sold 3 4in red --how barter", '"barter" is no way to pay.', "--how cash"),
 )
 NAMES = (
-    case("cut 12 4in nvay", 'There is no kind "4in nvay".', "(classic 4 in navy)?"),
+    case("cut 12 4in nvay", "There is no kind", "mean classic 4 in navy?"),
     case("cut 12 navy", '"navy" fits 3 of the kinds.', "classic 3 in navy"),
     case("cut 12 4in", '"4in" fits 3 of the kinds.', "classic 4 in white"),
     case("have 3 unicorn", 'There is no kind "unicorn".', "bows catalogue"),

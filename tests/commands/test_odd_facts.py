@@ -138,7 +138,7 @@ ODDS = {
     # 8 bodies of 32 in wait in C1.
     "more parts are scrapped than a bundle holds": Odd(
         "scrap 20 C1", "that is 12 more than the records have in C1", "S1",
-        {"bundle:C1": None, "scrapped:mis-cut": "17 yd 28 in", NYE: "−10 yd 24 in"},
+        {"bundle:C1": None, "scrapped:not told": "17 yd 28 in", NYE: "−10 yd 24 in"},
         ("undo",), {"bundle:C1": "7 yd 4 in", NYE: None},
     ),
     "more parts are recut than a bundle holds": Odd(
