@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
+from collections.abc import Mapping
+from itertools import count
 from typing import Any
+
+import typer
 
 from planner.commands import say
 from planner.commands.session import Session, current
-from planner.errors import LogTrouble, Trouble, Unreadable
+from planner.errors import Absurd, LogTrouble, Trouble, Unreadable
 from planner.rules.base import plural
 from planner.values.text import quoted, split_words
 
@@ -28,31 +32,45 @@ def log() -> None:
     """
     from typer.main import get_command
 
-    from planner.commands.main import app
+    from planner.commands.main import app, refuse
 
     s = current()
     s.ledgers()
     if hasattr(sys.stdin, "reconfigure"):
         # Bytes that are no text become letters that every rule refuses.
         sys.stdin.reconfigure(errors="surrogateescape")
-    command, totals, failed = get_command(app), Counter[str](), 0
+    command, totals = get_command(app), Counter[str]()
+    failed: dict[int, str] = {}
     if sys.stdin.isatty():
         say.talk('A line an entry, such as "made 12 4in navy 95min"; "done" ends it.')
-    while True:
+    for number in count(1):
         line = _next_line()
         if line is None or line.strip().lower() in _STOP:
             break
         if not line.strip():
             _say_totals(s, totals)
         elif not _enter(s, command, line, totals):
-            failed += 1
+            failed[number] = line
+            if not sys.stdin.isatty():
+                say.talk(f"  refused: {_told(number, line)}")
     _say_totals(s, totals)
     if failed and not sys.stdin.isatty():
-        refused = "1 line was" if failed == 1 else f"{failed} lines were"
-        raise Trouble(
-            f"{refused} refused; what the others said is written.",
-            instead="type what was refused once more, as the notes above say",
-        )
+        refuse(_refused(failed), json=False)
+        raise typer.Exit(2)
+
+
+def _told(number: int, line: str) -> str:
+    return f"line {number}, {quoted(line.strip())}"
+
+
+def _refused(failed: Mapping[int, str]) -> Trouble:
+    """Name the lines refused, by number and text, so that they can be typed anew."""
+    some = "1 line was" if len(failed) == 1 else f"{len(failed)} lines were"
+    lines = "".join(f"\n  {_told(*one)}" for one in failed.items())
+    return Trouble(
+        f"{some} refused; what the others said is written.{lines}",
+        instead="type what was refused once more, as the notes above say",
+    )
 
 
 def _next_line() -> str | None:
@@ -70,23 +88,31 @@ def _next_line() -> str | None:
 
 def _enter(s: Session, command: Any, line: str, totals: Counter[str]) -> bool:
     """Run one line in this process; say whether it was taken."""
-    from planner.commands.main import answer
+    from planner.commands.main import answer, refuse
 
     if len(line) > LONGEST:
-        say.talk("That line is far too long; nothing of it was read.\n  try: it anew")
+        refuse(
+            Absurd(
+                "That line is far too long; nothing of it was read.", instead="it anew"
+            ),
+            json=s.json,
+        )
         return False
     try:
         words = split_words(line)
     except Unreadable as trouble:
-        say.talk(f"{trouble.what}\n  try: {trouble.instead}")
+        refuse(trouble, json=s.json)
         return False
     words = words[1:] if words[:1] == ["bows"] else words
     if not words:
         return True
     if words[0] in _NOT_HERE or words[0].startswith("-"):
-        say.talk(
-            f"{quoted(words[0])} can't be typed here.\n"
-            "  try: bows in a terminal of its own"
+        refuse(
+            Unreadable(
+                f"{quoted(words[0])} can't be typed here.",
+                instead="bows in a terminal of its own",
+            ),
+            json=s.json,
         )
         return False
     before = s.last

@@ -26,6 +26,10 @@ def named(told: str) -> Path:
         Unreadable: when no file can be called so.
         Unknown: for the folder of a user there is none of.
     """
+    if told == "-":
+        raise Unreadable(
+            '"-" is no file here; only bows csv writes to it.', instead="./-"
+        )
     if "\0" in told:
         raise Unreadable(f"No file is called {quoted(told)}.", instead="another name")
     try:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Sequence
 from typing import Annotated, Any
 
 import typer
@@ -256,7 +257,7 @@ def _run(command: Any, argv: list[str]) -> int:
     try:
         code = command.main(args=argv, prog_name="bows", standalone_mode=False)
     except Trouble as trouble:
-        return refuse(trouble)
+        return refuse(trouble, json=_wants_json(argv))
     except BrokenPipeError:
         return 0
     except SystemExit as end:
@@ -268,33 +269,46 @@ def _run(command: Any, argv: list[str]) -> int:
         again = last_written() in (None, before)
         return _run(command, argv) if again else 0
     except Exception as error:
-        return _other(error)
+        return _other(error, json=_wants_json(argv))
     return code if isinstance(code, int) else 0
 
 
-def refuse(trouble: Trouble) -> int:
-    """Say a refusal in her words; exit code 2."""
+def _wants_json(argv: Sequence[str]) -> bool:
+    """Say whether the answer is to be one JSON object, a refusal as well."""
+    return "--json" in argv or bool(_held and _held[-1].json)
+
+
+def refuse(trouble: Trouble, *, json: bool) -> int:
+    """Say a refusal in her words, and as an object where one is asked; exit code 2."""
+    if json:
+        from planner.commands import say
+
+        say.as_json(
+            {
+                "schema": "spool-to-stall/refusal/1", "refused": trouble.what,
+                "instead": trouble.instead,
+            }
+        )  # fmt: skip
     print(trouble.what, file=sys.stderr)
     if trouble.instead:
         print(f"  try: {trouble.instead}", file=sys.stderr)
     return 2
 
 
-def _other(error: Exception) -> int:
+def _other(error: Exception, *, json: bool) -> int:
     """Tell a slip in the command line from a bug of ours."""
     name = type(error).__name__
     if name in ("Exit",):
         return int(getattr(error, "exit_code", 0))
     if name == "Abort":
-        print("Stopped; nothing was written.", file=sys.stderr)
-        return 2
+        return refuse(Trouble("Stopped; nothing was written."), json=json)
     if name == "NoArgsIsHelpError":
         return 2  # its help is what was printed
     from planner.commands.slips import slip
 
     refusal = slip(error)
     if refusal is not None:
-        return refuse(refusal)
+        return refuse(refusal, json=json)
     if sys.flags.dev_mode:
         raise error
     print(

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import sys
-from typing import Annotated, Literal, cast
+from collections.abc import Callable
+from typing import Annotated, Literal, TypeVar, cast
 
 import typer
 
@@ -16,11 +17,14 @@ from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.rules import opening as rules
 from planner.rules.base import Proposal
+from planner.rules.catalogue import check_size
 from planner.values.colours import parse_colour
 from planner.values.durations import parse_minutes
 from planner.values.money import minor_digits, parse_amount
 from planner.values.text import clean, quoted
 from planner.values.units import parse_length
+
+T = TypeVar("T")
 
 
 def open_shop(
@@ -63,13 +67,25 @@ def open_shop(
     _create(answers, json=json)
 
 
-def _ask(question: str, told: str | None, default: str) -> str:
-    if told is not None:
-        return told
-    if not sys.stdin.isatty():
-        return default
-    say.talk(f"{question} [{default}]" if default else question, end=" ")
-    return input().strip() or default
+def _ask(question: str, told: str | None, default: str, read: Callable[[str], T]) -> T:
+    """
+    Read what was told, else ask; an answer that can't be read is asked once more.
+
+    Without a terminal the default stands in for the answer.
+    """
+    if told is not None or not sys.stdin.isatty():
+        return read(default if told is None else told)
+    while True:
+        say.talk(f"{question} [{default}]" if default else question, end=" ")
+        try:
+            return read(input().strip() or default)
+        except Refusal as refusal:
+            say.talk(f"{refusal.what}\n  try: {_bare(refusal.instead)}")
+
+
+def _bare(instead: str) -> str:
+    """Say what to answer: without the option that a command line would want."""
+    return re.sub(r"^--\w+ ", "", instead)
 
 
 def local_zone() -> str:
@@ -97,37 +113,62 @@ def _answers(
     name: str | None, zone: str | None, currency: str | None, units: str | None,
     sizes: str | None, colours: str | None, minutes: str | None, price: str | None,
 ) -> rules.Opening:  # fmt: skip
-    name = _ask("What is the shop called?", name, "My bows")
-    zone = _ask("Which time zone?", zone, local_zone())
-    currency = _ask("Which currency?", currency, "USD").upper()
-    units = _ask("Inches and yards (us), or metric?", units, "us").lower()
-    if units not in ("us", "metric"):
-        raise Unreadable("Units are us or metric.", instead="--units us")
-    minor_digits(currency)
-    check_zone(zone)
-    sizes = _ask("Which finished sizes do you make?", sizes, "")
-    colours = _ask("Which ribbon colours have you?", colours, "") if sizes else ""
-    minutes = _ask("How many minutes does one bow take?", minutes, "10")
-    price = _ask("What does a bow sell for?", price, "") if sizes else None
+    called = _ask("What is the shop called?", name, "My bows", _shop_name)
+    there = _ask("Which time zone?", zone, local_zone(), check_zone)
+    coin = _ask("Which currency?", currency, "USD", _currency)
+    measures = _ask("Inches and yards (us), or metric?", units, "us", _units)
+    made = _ask("Which finished sizes do you make?", sizes, "", _sizes)
+    told = _ask("Which ribbon colours have you?", colours if made else "", "", _colours)
+    each = _ask("How many minutes does one bow take?", minutes, "10", parse_minutes)
+    asked = _ask("What does a bow sell for?", price if made else "", "", _price(coin))
     return rules.Opening(
-        clean(name, what="shop's name", longest=80), zone, currency,
-        cast(Literal["us", "metric"], units), "letter" if units == "us" else "a4",
-        _sizes(sizes), _colours(colours), parse_minutes(minutes),
-        parse_amount(price, currency) if price else None,
+        called, there, coin, measures, "letter" if measures == "us" else "a4", made,
+        told, each, asked,
     )  # fmt: skip
 
 
-def check_zone(zone: str) -> None:
-    """Raise Unreadable unless there is a time zone of that name."""
+def _shop_name(text: str) -> str:
+    return clean(text, what="shop's name", longest=80)
+
+
+def _currency(text: str) -> str:
+    """Read a currency's three letters; raises Unknown for any other."""
+    minor_digits(text.upper())
+    return text.upper()
+
+
+def _units(text: str) -> Literal["us", "metric"]:
+    if text.lower() not in ("us", "metric"):
+        raise Unreadable("Units are us or metric.", instead="--units us")
+    return cast(Literal["us", "metric"], text.lower())
+
+
+def _price(currency: str) -> Callable[[str], int | None]:
+    return lambda text: parse_amount(text, currency) if text else None
+
+
+def check_zone(zone: str) -> str:
+    """Give a time zone's name; raises Unreadable where there is none of that name."""
     from zoneinfo import ZoneInfo
 
     try:
-        ZoneInfo(zone)
+        return ZoneInfo(zone).key
     except Exception:
         raise Unreadable(
             f"There is no time zone {quoted(zone)}.",
-            instead="--zone America/Chicago",
+            instead=f"--zone {_near_zone(zone)}",
         ) from None
+
+
+def _near_zone(zone: str) -> str:
+    """Give the time zone she may mean: by its words, else by its town."""
+    from zoneinfo import available_timezones
+
+    wanted = "_".join(zone.lower().split())
+    known = sorted(available_timezones())
+    alike = [z for z in known if z.lower() == wanted]
+    alike += [z for z in known if wanted and z.lower().endswith(f"/{wanted}")]
+    return alike[0] if alike else "America/Chicago"
 
 
 _SIZE = re.compile(r"\d+(?:[ -]\d+/\d+|[.,]\d+|/\d+)? ?(?:inches|in|\"|cm|mm)(?!\w)")
@@ -137,6 +178,8 @@ def _sizes(text: str) -> tuple[int, ...]:
     """Read finished sizes: `3in 4in 4 1/2 in`, or apart by commas."""
     pieces = text.split(",") if "," in text else _SIZE.findall(text) or [text]
     found = [parse_length(p.strip(), default="in") for p in pieces if p.strip()]
+    for size in found:
+        check_size(size)
     return tuple(dict.fromkeys(found))
 
 

@@ -102,11 +102,32 @@ def _usage(error: Any) -> Refusal:
 
 def _no_command(error: Any, name: str) -> Refusal:
     path = _path(error)
-    near = _near(name, error.cmd.list_commands(error.ctx))
+    known = error.cmd.list_commands(error.ctx)
+    near = _meant(name, known) or _near(name, known)
     return Unknown(
         f"{path} has no command {quoted(name)}.",
         instead=f"{path} {near}" if near else f"{path} --help",
     )
+
+
+def _meant(name: str, known: Iterable[str]) -> str:
+    """Give the command whose word is another form of the one typed."""
+    plain = name.lower().removesuffix("ing") if len(name) > 5 else name.lower()
+    for form in (plain, plain + "e", plain.removesuffix("s")):
+        word = _FORMS.get(form, "")
+        if word in known:
+            return word
+    return ""
+
+
+_FORMS = {
+    "sell": "sold", "make": "made", "mak": "made", "spoil": "spoiled", "lose": "lost",
+    "los": "lost", "find": "found", "gave": "give", "given": "give",
+    "had": "have", "moved": "move", "counted": "count", "took": "take",
+    "taken": "take", "color": "colour", "opened": "open",
+    "receive": "in", "received": "in", "bought": "in", "buy": "in",
+}  # fmt: skip
+"""Other forms of the words that commands are named by."""
 
 
 def _near(typed: str, known: Iterable[str]) -> str:

@@ -143,7 +143,7 @@ def csv_table(
     s = current()
     found = _table(table)
     led = asked(s, as_of, known_on)
-    if file is None:
+    if file in (None, "-"):
         if os.name == "nt" and hasattr(sys.stdout, "reconfigure"):
             sys.stdout.reconfigure(newline="")
         _write_csv(sys.stdout, found, led)
