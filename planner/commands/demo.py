@@ -91,7 +91,9 @@ def answers(s: Session, *, json: bool) -> None:
         )
         return
     shop = _quoted(s.path.parent)
-    say.out(f"An invented shop with {led.events:,} events is in {s.path.parent}.")
+    say.out(
+        f"An invented shop with {led.events:,} events in force is in {s.path.parent}."
+    )
     say.out("")
     say.out("What to bring to the fair?")
     say.out(f"  {fair.short if fair else 'No fair is ahead.'}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Annotated
 
 import typer
@@ -19,7 +20,8 @@ from planner.commands.options import AsOf, Json, KnownOn
 from planner.commands.session import Session, current
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.state import Ledgers
-from planner.ledgers.stock import bundles_waiting
+from planner.ledgers.stock import all_made, bundles_waiting
+from planner.values.daywords import spoken
 from planner.views.common import Report
 from planner.views.stock import StockCell, StockMatrix
 
@@ -173,9 +175,11 @@ def orders(
     today = s.today.isoformat()
     asked = [o for o in quotes(led) if (o.expires or today) >= today]
     found = list(all_orders(led).values()) if every else open_orders(led) + asked
+    made = all_made(led)
     rows = [
         {
-            "order": o.code, "state": o.state, "due": o.due or "",
+            "order": o.code, "state": o.state, "all_made": o.code in made,
+            "due": o.due or "",
             "who": who.get(o.person or "", o.person or ""),
             "what": ", ".join(f"{x.count} × {typed(cat, x.what)}" for x in o.lines),
             "outstanding": sum(o.outstanding.values()),
@@ -194,8 +198,12 @@ def orders(
 
 
 def _in_columns(row: dict[str, object]) -> list[object]:
-    names_ = ("order", "state", "due", "who", "what", "outstanding", "total", "paid")
-    return [row[name] for name in names_]
+    due = str(row["due"])
+    state = f"{row['state']}, all made" if row["all_made"] else row["state"]
+    return [
+        row["order"], state, spoken(date.fromisoformat(due)) if due else "",
+        *(row[name] for name in ("who", "what", "outstanding", "total", "paid")),
+    ]  # fmt: skip
 
 
 def fairs(json: Json = False) -> None:

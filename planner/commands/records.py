@@ -20,6 +20,7 @@ from planner.rules import corrections as rules
 from planner.rules.again import again as once_more
 from planner.rules.base import Proposal
 from planner.rules.restoring import check_restored
+from planner.values.daywords import spoken_moment
 from planner.values.text import clean, quoted
 
 _NAMED = {"bows-opening": "bows had already"}
@@ -168,7 +169,7 @@ def entries(
     say.table(
         ("entry", "happened", "what", ""),
         [
-            (str(x["entry"]), str(x["happened"])[:16].replace("T", " "), str(x["what"]),
+            (str(x["entry"]), spoken_moment(str(x["happened"])), str(x["what"]),
              "taken back" if x["taken_back"] else "")
             for x in listed
         ],

@@ -89,6 +89,28 @@ def promised(led: Ledgers) -> dict[str, int]:
     return found
 
 
+def all_made(led: Ledgers) -> set[str]:
+    """
+    Give the orders not said to be ready whose bows are all at home and unclaimed.
+
+    Those due first are served first.
+    """
+    free = {kind: held.free for kind, held in stock(led).items()}
+    own: dict[str, dict[str, int]] = {}
+    for claim in claims(led):
+        own.setdefault(claim.claimant, {})[claim.kind] = claim.count
+    found = set()
+    for order in open_orders(led):
+        kept = own.get(order.code, {})
+        wanted = {k: n - kept.get(k, 0) for k, n in order.outstanding.items()}
+        if order.state == READY or any(free.get(k, 0) < n for k, n in wanted.items()):
+            continue
+        found.add(order.code)
+        for kind, count in wanted.items():
+            free[kind] = free.get(kind, 0) - count
+    return found
+
+
 def _fair_claims(led: Ledgers) -> list[Claim]:
     found: list[Claim] = []
     for fair in fairs_not_over(led):

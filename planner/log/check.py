@@ -78,7 +78,10 @@ class CheckReport:
 
     def lines(self) -> tuple[str, ...]:
         """Say it in sentences."""
-        looked = f"Looked at {self.events} events in {self.entries} entries."
+        looked = (
+            f"Looked at {self.events:,} events in {self.entries:,} entries, those "
+            "taken back among them."
+        )
         found = tuple(map(str, self.faults)) or ("Each is as it was written.",)
         return (looked, *found, *self._lost(), self._anchor())
 

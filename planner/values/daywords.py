@@ -225,6 +225,12 @@ def spoken(day: date) -> str:
     return f"{short_day(day)} {day.year}"
 
 
+def spoken_moment(text: str) -> str:
+    """Say a day, or a day and its time, as in ``Sat 28 Nov 2026, 14:30``."""
+    day = spoken(date.fromisoformat(text[:10])) if text else ""
+    return f"{day}, {text[11:16]}" if len(text) > 10 else day
+
+
 def short_day(day: date) -> str:
     """Write a day for a narrow column, as in ``Sat 28 Nov``."""
     return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"

@@ -157,7 +157,7 @@ class SpoolLeft(View):
     left: str
     """The same, ready to show."""
     label_nm: int
-    """Labelled length, nanometres."""
+    """Labelled length, nanometres; where it has no label, what it began with."""
     label: str
     """The same, ready to show."""
     unexplained_nm: int = 0

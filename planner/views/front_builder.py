@@ -100,21 +100,29 @@ def _ribbon(led: Ledgers, written: set[str]) -> Answer:
         )  # fmt: skip
     cat = catalogue(led)
     points = tuple(
-        f"{code}, {cat.ribbon_name(led.spools[code].ribbon)}: "
-        f"{naming.length(led, nm)} not yet explained"
+        f"{code}, {cat.ribbon_name(led.spools[code].ribbon)}: {_off_words(led, nm)}"
         for code, nm in found[:_MOST]
     )
     worst = found[0][0]
     gone = sum(nm for _, nm in found if nm > 0)
+    over = -sum(nm for _, nm in found if nm < 0)
+    in_all = [f"{naming.length(led, gone)} gone in all"] if gone else []
+    in_all += [f"{naming.length(led, over)} taken that was never entered"] * bool(over)
     return Answer(
         question="Where did the ribbon go?", mood="look",
         short=f"{len(found)} of {len(led.spools)} spools "
         f"{'holds' if len(found) == 1 else 'hold'} something not yet "
-        f"explained, {naming.length(led, gone) if gone else 'nothing'} gone in all.",
+        f"explained: {', '.join(in_all)}.",
         points=points, typed=f"bows story {worst}",
         link=Link(text=f"Story of {worst}", href=f"story-{worst}.html")
         if worst in written else None,
     )  # fmt: skip
+
+
+def _off_words(led: Ledgers, nm: int) -> str:
+    if nm > 0:
+        return f"{naming.length(led, nm)} not yet explained"
+    return f"{naming.length(led, -nm)} more went out of it than the records had"
 
 
 def _order(

@@ -9,7 +9,8 @@ from planner.engines.uncut import too_high
 from planner.ledgers.bows import HOME, UNNOTICED
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import fairs
-from planner.ledgers.state import Ledgers
+from planner.ledgers.shelves import code_number
+from planner.ledgers.state import Ledgers, Spool
 from planner.ledgers.stock import (
     KindStock,
     bundles_waiting,
@@ -183,7 +184,7 @@ def oddities(led: Ledgers, today: date) -> Iterable[Oddity]:
 def spools_left(led: Ledgers, stories: Collection[str] = ()) -> Iterable[SpoolLeft]:
     """Give the spools with something on them; those with a story page link to it."""
     cat = catalogue(led)
-    for held in live_spools(led):
+    for held in sorted(live_spools(led), key=lambda s: code_number(s.spool)):
         if not (held.left or held.in_bundles):
             continue
         base = led.spools[held.spool]
@@ -199,12 +200,22 @@ def spools_left(led: Ledgers, stories: Collection[str] = ()) -> Iterable[SpoolLe
             code=held.spool, ribbon=cat.ribbon_name(held.ribbon),
             swatch=naming.swatch_of_ribbon(cat, held.ribbon), left_nm=held.left,
             left=naming.length(led, held.left) if held.left else "nothing",
-            label_nm=base.label, label=naming.length(led, base.label),
+            label_nm=base.label, label=_label(led, base),
             unexplained_nm=held.unexplained,
             unexplained=_or_blank(led, held.unexplained),
             note=", ".join(notes),
             href=f"story-{held.spool}.html" if held.spool in stories else "",
         )  # fmt: skip
+
+
+def _label(led: Ledgers, spool: Spool) -> str:
+    """Say a spool's label, or that its length was only judged, or wound onto it."""
+    said = naming.length(led, spool.label)
+    rows = led.ribbon.items[spool.code].rows() if spool.part_used else ()
+    began = next((row.amount for row in rows if row.reading is None), None)
+    if began != spool.label:
+        return said
+    return f"{said} {'wound onto it' if spool.parent else 'as judged'}"
 
 
 def _not_cut(led: Ledgers, spool: str) -> list[str]:

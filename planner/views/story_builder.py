@@ -14,7 +14,7 @@ from planner.ledgers.state import Ledgers
 from planner.ledgers.timeline import UNEXPLAINED
 from planner.plans.story import Gone, Piece, Step, Story
 from planner.rules.base import plural
-from planner.values.daywords import spoken
+from planner.values.daywords import spoken, spoken_moment
 from planner.views import naming
 from planner.views.common import Oddity
 from planner.views.foot import foot
@@ -266,18 +266,19 @@ def _events(
 def _event(led: Ledgers, step: Step, told: Told, late: set[int]) -> StoryEvent:
     is_late = step.seq in late
     return StoryEvent(
-        entry=told.entry, happened_on=told.happened, happened=_moment(told.happened),
+        entry=told.entry, happened_on=told.happened,
+        happened=spoken_moment(told.happened),
         what=_what(led, step, told.kind), change_nm=step.change,
         change=_signed(led, step.change), left_nm=step.left,
         left=_length(led, step.left),
-        recorded=_moment(told.recorded) if is_late else "",
+        recorded=spoken_moment(told.recorded) if is_late else "",
         late=is_late,
     )  # fmt: skip
 
 
 def _struck(led: Ledgers, row: Struck) -> StoryEvent:
     return StoryEvent(
-        entry=row.entry, happened_on=row.happened, happened=_moment(row.happened),
+        entry=row.entry, happened_on=row.happened, happened=spoken_moment(row.happened),
         what=f"{row.kind.replace('-', ' ')}, taken back", change_nm=0, change="",
         left_nm=0, left="", corrected_by=row.by,
     )  # fmt: skip
@@ -287,11 +288,6 @@ def _signed(led: Ledgers, nm: int) -> str:
     if not nm:
         return ""
     return f"+{naming.length(led, nm)}" if nm > 0 else naming.length(led, nm)
-
-
-def _moment(text: str) -> str:
-    day = spoken(date.fromisoformat(text[:10])) if text else ""
-    return f"{day}, {text[11:16]}" if len(text) > 10 else day
 
 
 def _what(led: Ledgers, step: Step, kind: str) -> str:

@@ -115,8 +115,8 @@ NAMES = (
     case("have 3 unicorn", 'There is no kind "unicorn".', "bows catalogue"),
     case("in plum 1.5in 100yd", 'There is no ribbon "plum 1.5in".', "bows ribbon"),
     case("supply in 5 unicorn", 'There is no supply "unicorn".', "long clip"),
-    case("colour sea mist", "no standard colour", '"#1f2a5c"'),
-    case("colour teal #12", "is not a colour value", '"#1f2a5c"'),
+    case("colour sea mist", "no standard colour", '--hex "#rrggbb"'),
+    case("colour teal #12", "is not a colour value", "--hex teal"),
     case("cut 12 4in navy --from S99", 'There is no spool "S99".', "bows spools"),
     case("cut 12 4in navy --role nose", "has no such part", "body, knot"),
     case("scrap 1 C9", 'There is no bundle "C9".', "bows bundles"),
@@ -321,7 +321,7 @@ def test_a_shop_that_may_only_be_read_answers_and_takes_nothing(
     said = typed("have 3 4in red")
 
     assert (said.code, said.out) == (2, "")
-    assert "for reading only" in said.err
+    assert "may only be read; nothing was written" in said.err
     assert shop.read_bytes() == small_shop()
 
 

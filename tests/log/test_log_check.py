@@ -46,7 +46,7 @@ def test_a_whole_log_is_reported_so_with_the_limit_of_what_can_be_seen(
     assert report == CheckReport(10, 10, log.head(), (), None, None)
     assert report.whole
     assert report.lines() == (
-        "Looked at 10 events in 10 entries.",
+        "Looked at 10 events in 10 entries, those taken back among them.",
         "Each is as it was written.",
         "Nothing inside the file can show that events were cut off at its end: "
         "compare it with a printed report by --against and the digits at its foot.",
