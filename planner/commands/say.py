@@ -97,6 +97,8 @@ def _way_back(proposed: Proposal, entry: int) -> str:
     kinds = {fact.event.kind for fact in proposed.facts}
     if "person-forgotten" in kinds:
         return "it can't be taken back"
+    if "shop-set-up" in kinds:
+        return "all that follows rests on it"
     if "entry-corrected" in kinds:
         return f"to take that back: bows undo {entry}"
     return "to take it back: bows undo"

@@ -51,6 +51,13 @@ def _place(led: Ledgers, at: str | None) -> str:
     return find_place(led, at, current().today.isoformat())
 
 
+def _batch(led: Ledgers, batch: str | None, words: Sequence[str]) -> str | None:
+    """Find the batch told; raises Unreadable beside bows of several kinds."""
+    if batch is not None and "," in " ".join(words):
+        raise Unreadable("A batch is of one kind.", instead="a line for each kind")
+    return find_batch(led, batch) if batch else None
+
+
 def have(
     quantity: HowMany, words: Words, at: Place = None, on: On = None,
     dry_run: DryRun = False, json: Json = False,
@@ -125,7 +132,7 @@ def give(
         return rules.given(
             led, bows=named_bows(led, quantity, words), how=cast(rules.How, how),
             place=_place(led, at), when=s.when(on),
-            batch=find_batch(led, batch) if batch else None,
+            batch=_batch(led, batch, words),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -152,7 +159,7 @@ def write_off(
         return rules.written_off(
             led, bows=named_bows(led, quantity, words), place=_place(led, at),
             why=clean(why, what="reason") if why else "", when=s.when(on),
-            batch=find_batch(led, batch) if batch else None,
+            batch=_batch(led, batch, words),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)

@@ -53,10 +53,9 @@ def _names(led: Ledgers, bows: Bows) -> str:
 
 
 def _now_at(led: Ledgers, bows: Bows, place: str, sign: int, when: When) -> str:
-    """Say before and after of the first kind, which is all a line has room for."""
-    kind, count = bows[0]
-    change = bows_change(led, kind, place, sign * count, when)
-    return f"{change} at {place_name(led, place)}"
+    """Say before and after of each kind, in the order they are named."""
+    changes = [bows_change(led, kind, place, sign * n, when) for kind, n in bows]
+    return f"{', '.join(changes)} at {place_name(led, place)}"
 
 
 def opening(led: Ledgers, *, bows: Bows, place: str = HOME, when: When) -> Proposal:

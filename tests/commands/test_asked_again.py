@@ -40,6 +40,7 @@ def test_each_answer_that_cannot_be_read_is_asked_again_at_once(
     )  # fmt: skip
 
     assert said.code == 0, said.err
+    assert "entry 1 written; all that follows rests on it" in said.err
     assert said.err.count("Which time zone?") == 2
     assert "  try: America/New_York\n" in said.err
     assert said.err.count("Which currency?") == 2

@@ -76,7 +76,16 @@ def test_bows_of_several_kinds_are_listed_with_commas(word: str, typed: Typed) -
 
     assert said.code == 0, said.err
     assert "2 classic 4 in navy, 3 classic 4 in red" in said.out.splitlines()[0]
+    assert said.out.splitlines()[0].count(" → ") == 2
     assert typed(f"{word} 2 4in navy, 0 4in red").code == 2
+
+
+def test_bows_of_several_kinds_are_of_no_one_batch(typed: Typed) -> None:
+    """A batch is of one kind, so each kind is a line of its own."""
+    said = typed("give 1 4in navy, 1 4in red --batch B1")
+
+    assert said.code == 2
+    assert said.err.splitlines()[0] == "A batch is of one kind."
 
 
 def test_a_list_where_one_kind_is_taken_says_so(typed: Typed) -> None:
