@@ -268,10 +268,10 @@ def test_the_list_of_entries_says_what_was_taken_back(typed: Typed) -> None:
     lines = typed("entries --last 4").out.splitlines()[2:]
 
     assert [" ".join(line.split()) for line in lines] == [
-        "11 2026-05-13 09:00 person noted, order taken taken back",
-        "12 2026-05-13 09:00 bows sold taken back",
-        "13 2026-05-13 09:00 took back 12",
-        "14 2026-05-13 09:00 took back 11",
+        "11 Wed 13 May 2026, 09:00 person noted, order taken taken back",
+        "12 Wed 13 May 2026, 09:00 bows sold taken back",
+        "13 Wed 13 May 2026, 09:00 took back 12",
+        "14 Wed 13 May 2026, 09:00 took back 11",
     ]
 
 
