@@ -347,7 +347,7 @@ def test_a_shop_in_a_folder_that_may_only_be_read_takes_nothing(
     [
         ("export '{here}'", "is there already"),
         ("export '{there}'", "is there already"),
-        ("export '{here}/no/log.jsonl'", "can't be written"),
+        ("export '{here}/no/log.jsonl'", "There is no folder"),
         ("back-up '{there}'", "something at"),
         ("export '{here}/new.jsonl' --people '{there}'", "is there already"),
         ("calendar '{there}'", "is no such file of this program"),
