@@ -260,6 +260,6 @@ def test_the_front_page_says_what_the_others_say(
     assert front["fair"]["short"] == ask(typed, "fair plan")["short"]
     assert front["due"]["short"] == ask(typed, "due")["short"]
     assert front["ribbon"]["short"] == (
-        "1 of 3 spools holds something not yet explained, 48 in gone in all."
+        "1 of 3 spools holds something not yet explained: 48 in gone in all."
     )
     assert [order["code"] for order in front["orders"]] == ["O2", "O1"]
