@@ -24,9 +24,7 @@ def dated_ahead(led: Ledgers, today: date) -> Iterable[Oddity]:
     for kind, line in led.bows.items.items():
         if line.current().newest <= end:
             continue
-        rows = [
-            row for row in line.rows() if end < row.when and row.seq <= led.head_seq
-        ]
+        rows = [row for row in line.rows() if end < row.when]
         change = sum(map(_change, rows))
         if not change:
             continue
