@@ -18,6 +18,7 @@ import numpy as np
 from planner.engines.fair_choice import (
     BATCH,
     COST_SHARE,
+    TIME_SHARE,
     Choice,
     Good,
     choose,
@@ -128,26 +129,35 @@ def _goods(
     """Tell each kind by its selling unit: a bow, or a set of some."""
     share = int(setting(led, "salvage share") or 0) / 100
     materials, retired = Materials(led), catalogue(led).retired
-    # Where no bench hours are told her time would be free: then it costs her wage.
-    an_hour = shop(led).wage if shelf.bench is None else 0
     goods = []
     for kind, price in prices.items():
         told, lot = materials.of(kind), sold_as(shelf.cat, kind)[1]
         cost = lot * (COST_SHARE * price if told is None else told)
         minutes, law = lot * _minutes(shelf, kind), cast.law(kind)
+        time = lot * _time(led, shelf, kind, price)
         goods.append(
             Good(
                 kind=kind, law=replace(law, mean=law.mean / lot), lot=lot,
                 price=round(lot * price), cost=cost,
-                salvage=min(share, 0.99) * min(cost, lot * price),
+                salvage=min(share, 0.99) * min(cost + time, lot * price),
                 later=shelf.later, minutes=minutes,
                 have=shelf.free.get(kind, 0) // lot,
                 uses=_uses(shelf, kind, cost, lot),
                 may_make=not retired.intersection(kind.split(":")),
-                time=an_hour / 60 * minutes,
+                time=time,
             )
         )  # fmt: skip
     return goods
+
+
+def _time(led: Ledgers, shelf: Shelf, kind: str, price: float) -> float:
+    """
+    Give what the work in a new bow is charged, minor units: by her wage, if told.
+
+    Free time would be spent to the last hour on bows that hardly sell.
+    """
+    wage = shop(led).wage
+    return wage / 60 * _minutes(shelf, kind) if wage else TIME_SHARE * price
 
 
 def _minutes(shelf: Shelf, kind: str) -> float:
@@ -257,7 +267,7 @@ class _Coming:
 
 @dataclass(frozen=True, slots=True)
 class _Batch:
-    """Some of the new bows of a good, and what each adds."""
+    """Some of the new bows of a good, and what each adds, her time not yet paid."""
 
     good: Good
     gains: tuple[float, ...]
@@ -277,12 +287,27 @@ def _turns(led: Ledgers, pairs: Sequence[tuple[Good, int]]) -> list[Turn]:
     batches = [
         _Batch(good, tuple(gains[i : i + BATCH]))
         for good, n in pairs
-        for gains in [gains_to_make(good, n)]
+        for gains in [[gain + good.time for gain in gains_to_make(good, n)]]
         for i in range(0, len(gains), BATCH)
     ]
     left: dict[str, int] = {s: led.ribbon.balance(s)["left"] for s in led.spools}
     best_first = sorted(batches, key=lambda b: (-b.a_minute, b.good.kind))
-    return [_turn(led, batch, left) for batch in _by_sitting(best_first)]
+    return _joined(_turn(led, batch, left) for batch in _by_sitting(best_first))
+
+
+def _joined(turns: Iterable[Turn]) -> list[Turn]:
+    """Make one of turns of the same kind from the same spools that follow another."""
+    found: list[Turn] = []
+    for turn in turns:
+        last = found[-1] if found else None
+        if last and (last.kind, last.spools) == (turn.kind, turn.spools):
+            found[-1] = replace(
+                last, count=last.count + turn.count,
+                minutes=last.minutes + turn.minutes, gain=last.gain + turn.gain,
+            )  # fmt: skip
+        else:
+            found.append(turn)
+    return found
 
 
 def _by_sitting(batches: Iterable[_Batch]) -> list[_Batch]:
@@ -342,7 +367,6 @@ def _basis(
         guessed_total=cast.guessed_total, planned_minutes=shelf.planned_minutes,
         sure_minutes=shelf.sure_minutes, sure=shelf.sure, later=shelf.later,
         order_minutes=shelf.order_minutes,
-        for_orders=sum(one.count for one in shelf.wanted),
         awaited=tuple(shelf.in_time), untold=_untold(shelf), unpriced=unpriced,
         cost_guessed=sum(materials.of(g.kind) is None for g in goods), gap=round(gap),
     )  # fmt: skip
@@ -359,7 +383,7 @@ def _factors(fair: Fair, cast: Forecast) -> tuple[tuple[str, float], ...]:
 
 def _untold(shelf: Shelf) -> tuple[str, ...]:
     untold = []
-    if shelf.bench is None:
+    if not shelf.hours_told:
         untold.append("bench hours")
     if not shelf.led.spools:
         untold.append("spools")

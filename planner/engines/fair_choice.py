@@ -24,6 +24,8 @@ WEAR = 0.01
 """What bringing a bow costs in wear and carrying, as a share of its price."""
 COST_SHARE = 0.15
 """Materials as a share of the price, where nothing tells what they cost."""
+TIME_SHARE = 0.25
+"""A bow's work as a share of its price, until she says what an hour should earn."""
 LEAST_CHANCE = 1e-3
 """A bow less likely to sell than this is not thought about."""
 

@@ -2,8 +2,9 @@
 Which kinds are thought of for a fair.
 
 Those she has made, and those she guessed for; a colour or a pattern new to the shelf
-is thought of in the company it could be made in.  A shop that has made nothing yet
-thinks of all it has ribbon for.
+is thought of in the company it could be made in, where there is ribbon for it.  A shop
+that hasn't sold at a fair yet thinks of every kind of its catalogue: what is asked for
+doesn't hang on the spools she happens to have.
 """
 
 from __future__ import annotations
@@ -21,7 +22,8 @@ def kinds_for(led: Ledgers, fair: Fair, free: Mapping[str, int]) -> list[str]:
     cat = catalogue(led)
     made = [k for k in led.bows.items if _whole(cat, k)]
     guessed = [k for k in fair.guess if _whole(cat, k)]
-    every = dict.fromkeys([*made, *guessed, *_new(led, cat, made)])
+    new = _new(led, cat, made) if led.fair_sales else cat.kinds()
+    every = dict.fromkeys([*made, *guessed, *new])
     return [k for k in every if not _left_out(cat, fair, k, free)]
 
 

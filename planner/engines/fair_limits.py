@@ -43,7 +43,7 @@ def rooms_of(
     table: int | None,
 ) -> list[Room]:  # fmt: skip
     """List what is limited; what was never told is no limit."""
-    rooms = [Room("bench", "", shelf.bench, 60)] if shelf.bench is not None else []
+    rooms = [Room("bench", "", shelf.bench, 60)]
     used = {use for good in goods if good.may_make for use in good.uses}
     for what, code in sorted(used):
         if what == "ribbon" and led.spools:

@@ -35,6 +35,8 @@ DRAWS, SEED = 4_000, 0
 AFTER = timedelta(days=7)
 """Orders due within a week after the fair are met from the bows there are; for later
 ones new bows are made."""
+UNTOLD_A_DAY = 120
+"""Bench minutes a day where she never said when she works: a stated guess."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,14 +84,17 @@ class Shelf:
             self._minutes[kind] = median_minutes(self.led, kind)
         return self._minutes[kind]
 
+    @property
+    def hours_told(self) -> bool:
+        """Say whether bench hours were told, for this fair or at all."""
+        hours = bench_hours(self.led)
+        return self.told_minutes is not None or bool(hours.rules or hours.extra)
+
     @cached_property
-    def planned_minutes(self) -> int | None:
-        """Bench minutes from today to the eve of the fair; None if never told."""
+    def planned_minutes(self) -> int:
+        """Bench minutes from today to the eve of the fair."""
         if self.told_minutes is not None:
             return self.told_minutes
-        hours = bench_hours(self.led)
-        if not (hours.rules or hours.extra):
-            return None
         return self._minutes_between(self.today, self._eve)
 
     @property
@@ -98,14 +103,14 @@ class Shelf:
         return int(setting(self.led, "bench sureness") or 0) / 100
 
     @cached_property
-    def sure_minutes(self) -> int | None:
+    def sure_minutes(self) -> int:
         """
         Bench minutes before the fair that are really worked with that chance.
 
         By her record of hours worked and sittings missed; minutes she named for the
         fair are taken at her word, and all of them where the setting is 0.
         """
-        if self.told_minutes is not None or self.planned_minutes is None:
+        if self.told_minutes is not None or not self.hours_told:
             return self.planned_minutes
         spans = self._sittings(self.today, self._eve)
         if not (spans and self.sure):
@@ -131,6 +136,8 @@ class Shelf:
         return sittings_between(hours, first, last, self.led.zone)
 
     def _minutes_between(self, first: date, last: date) -> int:
+        if not self.hours_told:
+            return UNTOLD_A_DAY * max((last - first).days + 1, 0)
         return sum(minutes_of(span) for span in self._sittings(first, last))
 
     @cached_property
@@ -159,10 +166,8 @@ class Shelf:
         return round(now + short)
 
     @property
-    def bench(self) -> int | None:
-        """Bench minutes for the fair; None where no hours were told."""
-        if self.sure_minutes is None:
-            return None
+    def bench(self) -> int:
+        """Bench minutes for the fair."""
         # Minutes she named are for the fair: she has thought of the orders herself.
         taken = 0 if self.told_minutes is not None else self.order_minutes
         return max(self.sure_minutes - taken, 0)

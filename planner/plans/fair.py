@@ -146,9 +146,10 @@ class Basis:
     with the colour not noticed and shared out.  `factors` are what the crowd, the
     hours (beyond proportion), the open air and the season do to it; `half_life` the
     days after which a fair counts half.  `kinds` were considered,
-    `never_brought` of them had never been at a fair.  `untold` names what is missing
-    and therefore no limit (bench hours, spools, a supply's code); `unpriced` are kinds
-    left out for want of a price, `cost_guessed` how many kinds' materials had none.
+    `never_brought` of them had never been at a fair.  `untold` names what is missing:
+    bench hours (a guess stands in), spools and table (no limit then); `unpriced` are
+    kinds left out for want of a price, `cost_guessed` how many kinds' materials had
+    none.
     `days_over` of this fair were looked at like a fair of their own; their takings say
     that `untyped` bows are gone which the records still have on the stall.
     Of the `planned_minutes` at the bench `sure_minutes` are worked with a chance of
@@ -170,12 +171,11 @@ class Basis:
     kinds: int = 0
     never_brought: int = 0
     guessed_total: float | None = None
-    planned_minutes: int | None = None
-    sure_minutes: int | None = None
+    planned_minutes: int = 0
+    sure_minutes: int = 0
     sure: float = 0.0
     later: float = 0.0
     order_minutes: int = 0
-    for_orders: int = 0
     awaited: tuple[str, ...] = ()
     untold: tuple[str, ...] = ()
     unpriced: tuple[str, ...] = ()

@@ -143,24 +143,19 @@ def _crowd(plan: FairPlan, fair: Fair) -> Iterator[str]:
 
 def _bench(plan: FairPlan) -> Iterator[str]:
     basis = plan.basis
-    if basis.planned_minutes is None:
-        return
     time, bench = naming.minutes(basis.planned_minutes), _bench_limit(plan)
     if bench == basis.planned_minutes:
         yield f"{time} of bench time are left for this fair."
         return
     said = f"{time} of bench time before the fair"
-    if basis.sure_minutes is not None and basis.sure_minutes != basis.planned_minutes:
+    if basis.sure_minutes != basis.planned_minutes:
         said += (
             f", of which {naming.minutes(basis.sure_minutes)} or more are worked "
             f"{100 * basis.sure:.0f} times in a hundred by your record"
         )
-    if basis.for_orders:
+    if basis.order_minutes:
         orders = naming.minutes(basis.order_minutes)
-        said += (
-            f", less {orders} for {naming.bows(basis.for_orders)} still to be made "
-            "for orders"
-        )
+        said += f", less {orders} that open orders can't do without before it"
     yield f"{said}."
 
 
@@ -187,11 +182,16 @@ def _season(plan: FairPlan) -> Iterator[str]:
 
 def _untold(led: Ledgers, plan: FairPlan) -> Iterator[str]:
     untold = plan.basis.untold
-    if "bench hours" in untold:
-        wage = shop(led).wage
-        cost = f"only costs {naming.money(led, wage)} an hour" if wage else "is free"
+    if wage := shop(led).wage:
+        yield f"Your time is counted at {naming.money(led, wage)} an hour."
+    else:
         yield (
-            f"No bench hours are told, so time {cost} and sets no limit here: "
+            "The work in a bow is counted at a quarter of its price until you say "
+            "what an hour should earn: bows wage 15.00."
+        )
+    if "bench hours" in untold:
+        yield (
+            "No bench hours are told: two hours a day are taken. Say when you work: "
             'bows hours "mon-thu 20:00-22:00".'
         )
     if "spools" in untold:
@@ -209,7 +209,7 @@ def _untold(led: Ledgers, plan: FairPlan) -> Iterator[str]:
 def _missed(led: Ledgers, plan: FairPlan) -> Iterator[str]:
     """Name what will be asked for most and isn't there, for want of time or ribbon."""
     cat = catalogue(led)
-    short = sorted(plan.kinds, key=lambda k: k.sold - k.wanted)[:MISSED]
+    short = sorted(plan.kinds, key=lambda k: k.bring - k.wanted)[:MISSED]
     named = [
         f"{naming.typed(cat, k.kind)} ({k.wanted:.0f} wanted, {k.bring} there)"
         for k in short
