@@ -124,7 +124,7 @@ PLAN = FairPlan(
         factors=(("crowd", 1.26), ("outdoor", 0.8)), half_life=365, kinds=4,
         never_brought=1, guessed_total=6.0,
         planned_minutes=120, sure_minutes=105, sure=0.5, later=2.3,
-        order_minutes=90, for_orders=9,
+        order_minutes=90,
     ),
 )  # fmt: skip
 VIEW = build(LED, PLAN, today=TODAY, made=MADE)
@@ -243,10 +243,11 @@ def test_what_it_rests_on_is_said_in_full() -> None:
         "A busy crowd is taken to ask for 1.26 times what a usual one does.",
         "A fair outdoors is taken to ask for 0.80 times the usual.",
         "2 h of bench time before the fair, of which 1 h 45 min or more are worked 50 "
-        "times in a hundred by your record, less 1 h 30 min for 9 bows still to be "
-        "made for orders.",
+        "times in a hundred by your record, less 1 h 30 min that open orders can't do "
+        "without before it.",
         "About 2 fairs in the three months after may still sell what is left over, the "
         "first bow of a kind more likely than the next.",
+        "Your time is counted at $16.00 an hour.",
         "Likely to be asked for beyond what you bring: 2in cherry (3 wanted, 0 there).",
         "It knows nothing of the weather or the other stalls.",
     )
@@ -270,16 +271,17 @@ def test_kinds_without_a_price_and_missing_entries_are_odd() -> None:
 def test_an_empty_plan_says_so() -> None:
     """Nothing is brought, nothing falls over."""
     none = replace(
-        PLAN, kinds=(), turns=(), limits=(), sold=0.0, sold_low=0, sold_high=0,
-        basis=replace(PLAN.basis, planned_minutes=None, untold=("bench hours",)),
+        PLAN, kinds=(), turns=(), limits=(Limit("bench", "", 0, 150, False, 60),),
+        sold=0.0, sold_low=0, sold_high=0,
+        basis=replace(PLAN.basis, planned_minutes=240, untold=("bench hours",)),
     )  # fmt: skip
     view = build(LED, none, today=TODAY, made=MADE)
 
     assert view.short == "Nothing is worth bringing as things stand."
     assert (view.cells, view.sizes, view.bring) == ((), (), 0)
     assert (
-        "No bench hours are told, so time only costs $16.00 an hour and sets no limit "
-        'here: bows hours "mon-thu 20:00-22:00".'
+        "No bench hours are told: two hours a day are taken. Say when you work: "
+        'bows hours "mon-thu 20:00-22:00".'
     ) in view.rests_on
 
 
