@@ -89,6 +89,20 @@ def promised(led: Ledgers) -> dict[str, int]:
     return found
 
 
+def wanted_by(led: Ledgers, last: str) -> dict[str, list[tuple[str, int]]]:
+    """
+    Give what the open orders due by a day still want, by kind: order and count.
+
+    Orders without a day are among them.
+    """
+    found: dict[str, list[tuple[str, int]]] = {}
+    for order in open_orders(led):
+        if not order.due or order.due[:10] <= last:
+            for kind, count in order.outstanding.items():
+                found.setdefault(kind, []).append((order.code, count))
+    return found
+
+
 def all_made(led: Ledgers) -> set[str]:
     """
     Give the orders not said to be ready whose bows are all at home and unclaimed.
@@ -275,6 +289,14 @@ def _live_lots(led: Ledgers) -> list[Lot]:
     """Give the lots that hold anything or miss an entry, in the order they came."""
     live = (led.lots[code] for code in led.supplies.live() if code in led.lots)
     return _as_they_came(led, live)
+
+
+def live_lots(led: Ledgers) -> dict[str, list[str]]:
+    """Give the lots that hold anything or miss an entry, by supply."""
+    found: dict[str, list[str]] = {}
+    for lot in _live_lots(led):
+        found.setdefault(lot.supply, []).append(lot.code)
+    return found
 
 
 def lots_missing(led: Ledgers) -> set[str]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
 
 from planner.errors import Absurd, Ambiguous, Stale, Unknown, Unreadable
 from planner.events.fair import (
@@ -17,6 +18,7 @@ from planner.ledgers.bows import HOME, stall
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.fairs import CALLED_OFF, SETTLED, Fair, at_stall, fairs
 from planner.ledgers.state import Ledgers
+from planner.ledgers.stock import wanted_by
 from planner.plans.fair import FairPlan
 from planner.rules.base import Proposal, next_code, plural, proposal
 from planner.rules.finding import find_code, kind_names
@@ -36,6 +38,8 @@ from planner.values.text import quoted
 CROWDS = ("quiet", "thin", "usual", "busy", "packed")
 """Words for how many people come, from 1 to 5."""
 
+ORDERS_FIRST = timedelta(days=7)
+"""Orders due within so long after a fair get their bows before its boxes do."""
 SHORT_HEAD = 6
 """Fewest figures of a log head that name it."""
 
@@ -299,14 +303,40 @@ def _told_or_plan(
             instead=f"bows fair pack {fair.code} 12 4in navy, 6 4in red",
         )
     left = {k: n - fair.packed.get(k, 0) for k, n in fair.plan.items()}
-    # What isn't made yet can't be in the boxes: she didn't say it was.
-    left = {k: min(n, held(led, k, source)) for k, n in left.items()}
+    # What isn't made yet can't be in the boxes, nor what orders are to get of it: she
+    # didn't say it was.
+    wanted = _for_orders(led, fair) if source == HOME else {}
+    left = {
+        k: min(n, held(led, k, source) - sum(count for _, count in wanted.get(k, ())))
+        for k, n in left.items()
+    }
     if not any(n > 0 for n in left.values()):
         raise Ambiguous(
-            f"All of the plan for {fair.name} that is made is packed already.",
+            f"All of the plan for {fair.name} that is made and that no order needs "
+            "is packed already.",
             instead=f"bows fair pack {fair.code} 2 4in navy",
         )
     return {k: n for k, n in left.items() if n > 0}
+
+
+def _for_orders(led: Ledgers, fair: Fair) -> dict[str, list[tuple[str, int]]]:
+    """Give what the orders want that come before the fair's plan."""
+    last = date.fromisoformat(fair.last_day) + ORDERS_FIRST
+    return wanted_by(led, last.isoformat())
+
+
+def _from_orders(
+    led: Ledgers, fair: Fair, bows: Iterable[tuple[str, int]]
+) -> Iterator[str]:
+    """Say which orders lose bows that are packed."""
+    wanted = _for_orders(led, fair)
+    for kind, count in bows:
+        needed = sum(n for _, n in wanted.get(kind, ()))
+        lost = min(count, needed + count - held(led, kind, HOME), needed)
+        if lost > 0 and held(led, kind, HOME) > 0:
+            orders = ", ".join(order for order, _ in wanted[kind])
+            name = catalogue(led).kind_name(kind)
+            yield f"{lost} of the {name} were wanted for {orders}, due by then"
 
 
 def topped_up(
@@ -340,6 +370,8 @@ def _pack(
         _short_of_plan(led, fair, named),
     )  # fmt: skip
     odd = over(led, source, named, when)
+    if source == HOME:
+        odd += _from_orders(led, fair, named)
     if top_up and not fair.packed:
         odd.append(f"nothing was packed for {fair.name} before")
     if fair.state in (SETTLED, CALLED_OFF):

@@ -14,6 +14,8 @@ from planner.events.fair import (
     FairPacked,
     FairPlanAccepted,
 )
+from planner.events.fields import LineItem
+from planner.events.orders import OrderTaken
 from planner.plans.fair import Basis, FairPlan, KindPlan, KindSeen
 from planner.rules import fairs
 from planner.rules.base import Proposal
@@ -306,6 +308,27 @@ class TestPacked:
         assert events(rest) == [FairPacked(fair="F1", bows=((RED, 4),))]
         assert first.warnings == ()
         assert first.said[-1] == "short of the plan: 1 classic 4 in red"
+
+    @pytest.mark.parametrize(
+        ("due", "boxed", "lost"),
+        [("2026-11-26", 4, 3), ("2026-12-05", 4, 3), ("2026-12-30", 9, 0)],
+    )
+    def test_what_orders_want_by_then_stays_at_home(self, due, boxed, lost):
+        """The plan is packed without it; bows she names are packed, and it is said."""
+        line = LineItem(line=1, what=NAVY, count=6, price=900, kinds=((NAVY, 1),))
+        order = OrderTaken(order="O1", lines=(line,), due=due)
+        plan = FairPlanAccepted(fair="F1", bring=((NAVY, 9),), head=HEAD)
+        led = given(HARBOUR, order, plan)
+        by_plan = fairs.packed(led, fair="F1", when=NOW)
+        named = fairs.packed(led, fair="F1", bows={NAVY: 7}, when=NOW)
+
+        assert events(by_plan)[0].bows == ((NAVY, boxed),)
+        assert events(named)[0].bows == ((NAVY, 7),)
+        assert named.warnings == (
+            (
+                f"{lost} of the classic 4 in navy were wanted for O1, due by then",
+            ) if lost else ()
+        )  # fmt: skip
 
     def test_short_of_the_plan_is_said(self):
         """What the plan still lacks is said."""
