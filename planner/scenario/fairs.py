@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from planner.events import bows, fair, selling
+from planner.events import bows, fair, selling, shop
 from planner.events.fields import KindTally
 from planner.scenario.chance import around_one, happens, poisson
 from planner.scenario.clock import clock_at, minute_of
 from planner.scenario.maker import EVENING, Maker, Visit
+from planner.scenario.opening import bench_rules
 from planner.scenario.process import FairSpec, inches
 from planner.scenario.stall import fair_day
 from planner.scenario.truth import FairTruth
@@ -77,6 +78,17 @@ def announce(maker: Maker, day: date, visit: Visit) -> None:
     )  # fmt: skip
     fee = fair.FairCostPaid(fair=visit.code, what="fee", amount=visit.fee)
     maker.write(fee, day=day, minute=EVENING + 22)
+    if visit is maker.visits[-1]:
+        _keep_the_eve_free(maker, day, visit)
+
+
+def _keep_the_eve_free(maker: Maker, day: date, visit: Visit) -> None:
+    """Say that she will work on the eve of the fair ahead as well."""
+    eve, (start, end) = visit.days[0] - timedelta(1), maker.process.coming.eve
+    extra = shop.ExtraStretch(day=eve.isoformat(), start=start, end=end)
+    words = f"{maker.process.bench.words}, also {eve.isoformat()} {start}-{end}"
+    hours = shop.BenchHoursSet(words=words, rules=bench_rules(maker), extra=(extra,))
+    maker.write(hours, day=day, minute=EVENING + 24)
 
 
 def _open_hours(visit: Visit, *, told: bool = False) -> float:

@@ -34,16 +34,20 @@ def _say(maker: Maker, *events: Event) -> None:
         maker.write(*events, day=maker.first, typed=(maker.first, MORNING))
 
 
-def _set_up(maker: Maker) -> None:
-    s, bench = maker.process.shop, maker.process.bench
-    rules = tuple(
+def bench_rules(maker: Maker) -> tuple[shop.BenchStretch, ...]:
+    """Give her usual bench hours, from the first day on."""
+    return tuple(
         shop.BenchStretch(rule=r.rule, start=r.start, end=r.end,
                           first=maker.first.isoformat())
-        for r in bench.rules
+        for r in maker.process.bench.rules
     )  # fmt: skip
+
+
+def _set_up(maker: Maker) -> None:
+    s, bench = maker.process.shop, maker.process.bench
     _say(maker, shop.ShopSetUp(name=s.name, zone=s.zone, currency=s.currency,
                                units=s.units, paper=s.paper))  # fmt: skip
-    _say(maker, shop.BenchHoursSet(words=bench.words, rules=rules))
+    _say(maker, shop.BenchHoursSet(words=bench.words, rules=bench_rules(maker)))
     _say(maker, shop.WageSet(an_hour=s.wage))
     _say(maker, shop.FeesSet(basis_points=s.fee_basis_points, fixed=s.fee_fixed))
 

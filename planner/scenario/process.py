@@ -238,7 +238,7 @@ class FairSpec(Value):
 
 
 class ComingFair(Value):
-    """The fair ahead."""
+    """The fair ahead; on its `eve` she means to work besides her usual hours."""
 
     name: str
     days_ahead: int
@@ -249,6 +249,7 @@ class ComingFair(Value):
     indoor: bool
     table_ft: float
     announced_days_before: int
+    eve: tuple[str, str]
 
 
 class Thumb(Value):
