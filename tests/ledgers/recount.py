@@ -252,6 +252,65 @@ def recount(
     return {item: _play(item, [fact for _, _, fact in seen]) for item in items}
 
 
+Out = tuple[str, int]
+"""A kind, and the fact (counted from one) with which its bows left for good."""
+
+
+def outs_by_batch(
+    facts: Sequence[tuple[int, Fact]], *, as_of: date | None = None
+) -> dict[Out, dict[str, int]]:
+    """
+    Count what left by the batch told, "" for what no batch was told of.
+
+    A batch is told with the fact itself, or named for it by another; what was told
+    first counts first, and no more is of a batch than left.
+    """
+    seen = [
+        (seq, fact) for seq, (entry, fact) in enumerate(facts, start=1)
+        if in_force(entry, facts)
+        and (as_of is None or happened_at(fact).astimezone(HERE).date() <= as_of)
+    ]  # fmt: skip
+    kind_of = {batch: kind for _, fact in seen for batch, kind in _batch(fact.event)}
+    told = [(at, b, n) for seq, fact in seen for at, b, n in _named(seq, fact.event)]
+    found: dict[Out, dict[str, int]] = {}
+    for seq, fact in seen:
+        for kind, amount in _left(fact).items():
+            share = {"": amount}
+            for batch, count in [(b, n) for at, b, n in told if at == seq]:
+                take = min(count, share[""]) if kind_of.get(batch) == kind else 0
+                share[batch] = share.get(batch, 0) + take
+                share[""] -= take
+            found[kind, seq] = {b: n for b, n in share.items() if n}
+    return found
+
+
+def _batch(e: Any) -> Iterator[tuple[str, str]]:
+    if e.kind == "bows-finished":
+        yield e.batch, e.made
+    elif e.kind == "bows-reworked":
+        yield e.batch, e.became
+
+
+def _named(seq: int, e: Any) -> Iterator[tuple[int, str, int]]:
+    match e.kind:
+        case "batch-named":
+            yield e.seq, e.batch, e.count
+        case "bows-sold" | "bows-given" | "bows-written-off" | "order-handed-over":
+            if e.batch:
+                yield seq, e.batch, sum(n for _, n in e.bows)
+        case "bows-taken-apart" if e.batch:
+            yield seq, e.batch, e.count
+
+
+def _left(fact: Fact) -> dict[str, int]:
+    """Give the bows that a fact took from a place to no place, by kind."""
+    found: dict[str, int] = {}
+    for ledger, kind, source, target, amount in lines_of(fact):
+        if ledger == "bows" and source.startswith("at:") > target.startswith("at:"):
+            found[kind] = found.get(kind, 0) + amount
+    return found
+
+
 def _play(item: tuple[str, str], facts: Iterable[Fact]) -> Item:
     held: dict[str, int] = defaultdict(int)
     begun = False

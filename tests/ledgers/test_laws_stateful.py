@@ -14,6 +14,7 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
+from planner.engines.audit import batch_links
 from planner.events.base import Event, Fact
 from planner.events.notes import EntryCorrected
 from planner.fold import Hypothetical
@@ -21,7 +22,7 @@ from planner.ledgers import laws
 from planner.ledgers.state import Ledgers
 
 from .facts import ANYTHING, COUNTS, DAYS, moments
-from .recount import Item, recount
+from .recount import Item, outs_by_batch, recount
 from .telling import Telling
 
 GIVERS = {
@@ -176,6 +177,29 @@ class Shop(RuleBasedStateMachine):
         assert laws.broken(led) == []
         assert touched(found) == touched(recount(facts, as_of=as_of))
         _agree_account_by_account(led)
+        self._batches_agree(led, facts, as_of)
+
+    def _batches_agree(
+        self, led: Ledgers, facts: list[tuple[int, Fact]], as_of: date | None
+    ) -> None:
+        """Per batch as told, the rest under "batch not told"; nothing twice."""
+        outs = outs_by_batch(facts, as_of=as_of)
+        told: dict[tuple[str, int], dict[str, int]] = {}
+        likely: dict[tuple[str, int], int] = {}
+        for batch, links in batch_links(led).items():
+            for gone in links:
+                out = led.batches[batch].kind, gone.seq
+                if gone.known:
+                    share = told.setdefault(out, {})
+                    share[batch] = share.get(batch, 0) + gone.count
+                else:
+                    likely[out] = likely.get(out, 0) + gone.count
+
+        for out, shares in outs.items():
+            known = {batch: n for batch, n in shares.items() if batch}
+            assert told.pop(out, {}) == known
+            assert likely.pop(out, 0) <= shares.get("", 0)
+        assert (told, likely) == ({}, {})
 
     @invariant()
     def what_was_taken_back_was_never_typed(self) -> None:
