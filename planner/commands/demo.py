@@ -9,7 +9,7 @@ from typing import Annotated, Any
 
 import typer
 
-from planner.commands import say
+from planner.commands import progress, say
 from planner.commands.files import named
 from planner.commands.options import Json
 from planner.commands.session import FILE_NAME, Session, begin, current
@@ -39,7 +39,8 @@ def demo(
             instead=f"bows --shop {folder} stock, or: bows demo ANOTHER-FOLDER",
         )
     s = begin(Session(path, json=current().json))
-    write_season(s, seed=seed)
+    with progress.showing("making up a year", json=json or s.json):
+        write_season(s, seed=seed)
     answers(s, json=json)
 
 
@@ -73,7 +74,8 @@ def answers(s: Session, *, json: bool) -> None:
     from planner.views.front_builder import NAMES
 
     pages = s.path.parent / "reports"
-    written, due, fair = write_pages(s, pages)
+    with progress.showing("writing the pages", json=json or s.json):
+        written, due, fair = write_pages(s, pages)
     led = s.ledgers()
     worst = most_unexplained(led)
     story = f"bows --shop {_quoted(s.path.parent)} story {worst[0][0]}" if worst else ""

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from planner.commands import say
+from planner.commands import progress, say
 from planner.commands.asking import asked, day_words, made_words, names
 from planner.commands.options import AsOf, DryRun, Json, KnownOn
 from planner.commands.promising import rush as rush
@@ -35,7 +35,8 @@ def due_view(
     now = s.now.moment.astimezone(s.zone)
     if as_of:
         now = datetime.combine(date.fromisoformat(as_of), time(23, 59), s.zone)
-    plan = due_dates(led, now=now, today=now.date(), draws=DRAWS)
+    with progress.showing("working out the due days", json=s.json):
+        plan = due_dates(led, now=now, today=now.date(), draws=DRAWS)
     return build(
         led, plan, made=made_words(s), names=None if hide else names(s), as_of=as_of,
         known_on=known_on or None,
@@ -107,7 +108,8 @@ def fair_view(
     from planner.engines.fair import plan_fair
     from planner.views.fair_plan_builder import build
 
-    plan = plan_fair(led, fair, today=s.today, **limits)
+    with progress.showing(f"planning {fair.name}", json=s.json):
+        plan = plan_fair(led, fair, today=s.today, **limits)
     return build(
         led,
         plan,

@@ -179,7 +179,8 @@ def entries(
 
 def why(
     words: Annotated[
-        list[str], typer.Argument(help="A spool (S7), a kind (4in navy), money.")
+        list[str],
+        typer.Argument(help="A spool (S7), an order (O12), a kind (4in navy), money."),
     ],
     account: Annotated[
         str | None, typer.Option("--account", help='Such as "left" or "at:home".')

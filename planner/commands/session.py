@@ -16,7 +16,7 @@ from functools import partial
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from planner.commands import caching, say
+from planner.commands import caching, progress, say
 from planner.commands.files import named
 from planner.commands.names import refuse_lasting
 from planner.errors import HeadMoved, NoShop
@@ -118,7 +118,9 @@ class Session:
             zone=self.zone.key, decode=decode_many, voided=self._voided(known_on),
             as_of=as_of, known_on=known_on,
         )  # fmt: skip
-        folder.feed_all(self.log.rows())
+        words = f"reading {self.log.head().seq:,} events"
+        with progress.showing(words, json=self.json):
+            folder.feed_all(self.log.rows())
         folder.suppose(self.overlay)
         if as_of is None and known_on is None:
             self._let_go_of_cache()

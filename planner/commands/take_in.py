@@ -12,7 +12,7 @@ from typing import Annotated, Any
 
 import typer
 
-from planner.commands import say
+from planner.commands import progress, say
 from planner.commands.files import named
 from planner.commands.folding import Folded, fold_log
 from planner.commands.options import DryRun, Json
@@ -140,13 +140,15 @@ class _File:
 
 
 def _taken(s: Session, file: _File, *, dry_run: bool, json: bool) -> Callable[[], None]:
-    folded, compared, corrects = _compared(s, file)
+    with progress.showing(f"comparing {file.name} with the log", json=json):
+        folded, compared, corrects = _compared(s, file)
     if not (compared.fresh or corrects or file.problems):
         return partial(_say_nothing_new, compared, file, json=json)
-    entering = enter(
-        folded.folder, compared=compared, lines=file.lines, name=file.name, now=s.now,
-        ids=folded.taken_in, corrects=corrects,
-    )  # fmt: skip
+    with progress.showing(f"reading {len(file.lines):,} lines", json=json):
+        entering = enter(
+            folded.folder, compared=compared, lines=file.lines, name=file.name,
+            now=s.now, ids=folded.taken_in, corrects=corrects,
+        )  # fmt: skip
     if file.problems or entering.problems:
         raise _refused(file.name, [*file.problems, *entering.problems])
     written: Sequence[Appended] = ()

@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from planner.commands import say
+from planner.commands import progress, say
 from planner.commands.files import named
 from planner.commands.folding import fold_log
 from planner.commands.session import Session, begin, current
@@ -59,7 +59,8 @@ def what_if(
             instead=f"bows what-if {file} -- report what-if-pages",
         )
     path = _file(file)
-    supposed = _supposed(s, path)
+    with progress.showing(f"supposing {path.name}", json=s.json):
+        supposed = _supposed(s, path)
     _tell(s, supposed, path.name)
     raise typer.Exit(_answer(s, supposed, command))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -146,6 +147,14 @@ def order_of(led: Ledgers, code: str) -> Order:
     if order.state in (OPEN, READY) and order.lines and not order.outstanding:
         order.state = HANDED_OVER
     return order
+
+
+def steps(led: Ledgers, code: str) -> Iterator[tuple[Kept, int]]:
+    """Walk an order's events with the bows still to be handed over after each."""
+    order = Order(code)
+    for kept in led.page("orders", code):
+        _STEPS[kept.event.kind](order, kept)
+        yield kept, sum(order.outstanding.values())
 
 
 def orders(led: Ledgers) -> Pages[Order]:

@@ -168,6 +168,8 @@ class SpoolLeft(View):
     """What to know about it (low, a join, an entry missing)."""
     href: str = ""
     """Its story, if that report was made."""
+    why: str = ""
+    """The command that names the entries behind it."""
 
 
 class SupplyLeft(View):
@@ -183,6 +185,8 @@ class SupplyLeft(View):
     """Bows it would do for, where the patterns say."""
     note: str = ""
     """What to know about it (low, an entry missing)."""
+    why: str = ""
+    """The commands that name the entries behind it, one a lot."""
 
 
 class Report(View):

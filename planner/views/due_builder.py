@@ -159,7 +159,7 @@ def order_view(
         ready=_ready(order),
         slack_minutes=None if order.slack is None else _whole(order.slack),
         slack=_slack(order),
-        state=order.state,
+        state=order.state, why=_behind(led, order.code),
         waits_for=_waits_for(led, cat, order, plan),
         chance=order.chance, chance_shown=chance_words(order.chance),
         early_on=_iso(order.early), early=_finish_words(order, order.early),
@@ -170,6 +170,11 @@ def order_view(
             for day, good, bad in order.finish
         ),
     )  # fmt: skip
+
+
+def _behind(led: Ledgers, code: str) -> str:
+    """Say what names the entries behind an order; nothing does for one only asked."""
+    return f"bows why {code}" if led.page("orders", code) else ""
 
 
 def chance_words(chance: float | None) -> str:

@@ -38,6 +38,8 @@ class FairCell(View):
     """When it sold out before, in words, the newest first."""
     why: str
     """What the forecast rests on: own history against its neighbours."""
+    behind: str = ""
+    """The command that names the entries behind those finished; empty for none."""
 
 
 class FairTotal(View):

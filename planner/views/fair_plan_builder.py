@@ -133,6 +133,7 @@ def _cell(cat: Catalogue, kind: KindPlan) -> FairCell:
         left_over=round(kind.left, 2), left_over_shown=f"{kind.left:.1f}",
         own_weight=round(kind.own, 4),
         sold_out_on=tuple(out_words(x) for x in kind.seen.outs), why=why(kind),
+        behind=f"bows why {naming.typed(cat, kind.kind)}" if kind.have else "",
     )  # fmt: skip
 
 

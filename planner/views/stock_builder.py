@@ -15,6 +15,7 @@ from planner.ledgers.stock import (
     KindStock,
     bundles_waiting,
     live_codes,
+    live_lots,
     live_spools,
     lots_missing,
     promised,
@@ -205,6 +206,7 @@ def spools_left(led: Ledgers, stories: Collection[str] = ()) -> Iterable[SpoolLe
             unexplained=_or_blank(led, held.unexplained),
             note=", ".join(notes),
             href=f"story-{held.spool}.html" if held.spool in stories else "",
+            why=f"bows why {held.spool}",
         )  # fmt: skip
 
 
@@ -235,10 +237,12 @@ def _or_blank(led: Ledgers, nm: int) -> str:
 
 def _supplies(led: Ledgers, cat: Catalogue) -> Iterable[SupplyLeft]:
     left, missing = supply_left(led), lots_missing(led)
+    lots = live_lots(led)
     for code, supply in cat.supplies.items():
         count = left.get(code, 0)
         yield SupplyLeft(
             name=supply.name, left=count, unit="units",
             enough_for=count * supply.yields if supply.yields > 1 else None,
             note="an entry is missing" if code in missing else "",
+            why="; ".join(f"bows why {lot}" for lot in lots.get(code, ())),
         )  # fmt: skip

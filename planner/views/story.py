@@ -107,6 +107,8 @@ class SpoolStory(Report):
 
     code: str
     """The spool's short code."""
+    why: str = ""
+    """The command that names the entries behind what is left on it."""
     ribbon: str
     """Width, colour, material, as she calls the ribbon."""
     swatch: Swatch

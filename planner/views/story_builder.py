@@ -84,7 +84,7 @@ def build(
     return SpoolStory(
         shop=naming.shop_view(led),
         foot=foot(led, as_of=as_of or today.isoformat(), known_on=known_on, made=made),
-        code=spool, ribbon=cat.ribbon_name(base.ribbon),
+        code=spool, why=f"bows why {spool}", ribbon=cat.ribbon_name(base.ribbon),
         swatch=naming.swatch_of_ribbon(cat, base.ribbon), supplier=base.supplier,
         lot=base.lot, received_on=base.happened[:10],
         received=spoken(date.fromisoformat(base.happened[:10])),

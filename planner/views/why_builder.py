@@ -9,10 +9,12 @@ from dataclasses import dataclass, field
 from planner.errors import Unknown
 from planner.ledgers.bows import HOME, PLACE
 from planner.ledgers.catalogue import catalogue
+from planner.ledgers.orders import steps
 from planner.ledgers.state import Ledgers
 from planner.ledgers.timeline import OPENING, UNEXPLAINED, Book, Row
 from planner.rules.finding import find_kind_or_unnoticed, place_name
 from planner.values.text import quoted
+from planner.views.common import Foot
 from planner.views.foot import foot
 from planner.views.naming import length, money, shop_view
 from planner.views.story_builder import EventOf
@@ -29,6 +31,12 @@ def build(
     Raises:
         Unknown: when nothing of that name has a ledger, or no such account.
     """
+    order = _order(led, " ".join(words)) if account is None else ""
+    if order:
+        return _of_order(
+            led, order, event_of,
+            foot(led, as_of=as_of, known_on=known_on, made=made),
+        )  # fmt: skip
     book, item, name = _find(led, list(words))
     balance = book.balance(item)
     wanted = _account(led, book, item, account)
@@ -48,6 +56,32 @@ def build(
         amount=say(shown), amount_raw=shown,
         accounts=tuple((k, say(v)) for k, v in sorted(balance.accounts.items())),
         rows=tuple(lines.rows),
+    )  # fmt: skip
+
+
+def _order(led: Ledgers, text: str) -> str:
+    code = text.strip().upper()
+    return code if re.fullmatch("O[0-9]+", code) and led.page("orders", code) else ""
+
+
+def _of_order(led: Ledgers, code: str, event_of: EventOf, said: Foot) -> Why:
+    """Give the entries behind an order: what it wants, and what of it went."""
+    rows, held = [], 0
+    for kept, then in steps(led, code):
+        entry, happened, kind, _ = event_of(kept.at.seq)
+        change, held = then - held, then
+        rows.append(
+            WhyRow(
+                entry=entry, seq=kept.at.seq,
+                happened=happened[:16].replace("T", " "), what=kind.replace("-", " "),
+                change_amount=change, change=f"{change:+,}".replace("-", "−"),
+                then_amount=then, then=f"{then:,}",
+            )
+        )  # fmt: skip
+    return Why(
+        shop=shop_view(led), foot=said, about=f"order {code}", account="outstanding",
+        account_name="bows still to be handed over:", amount=f"{held:,}",
+        amount_raw=held, rows=tuple(rows),
     )  # fmt: skip
 
 

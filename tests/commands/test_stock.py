@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -68,3 +70,45 @@ def test_a_fair_plan_and_orders_are_promised_together(typed: Typed) -> None:
     typed("fair accept 2 4in navy")
 
     assert figures(typed, "4in navy") == (4, 4, 1, 0)
+
+
+def commands(value: Any) -> Iterator[str]:
+    """Walk the commands that a view names for the entries behind its figures."""
+    if isinstance(value, dict):
+        for inner in value.values():
+            yield from commands(inner)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from commands(inner)
+    elif isinstance(value, str) and value.startswith("bows why "):
+        yield from value.split("; ")
+
+
+@pytest.mark.parametrize(
+    ("question", "least"),
+    [("stock", 6), ("due", 1), ("fair plan", 1), ("story S1", 1)],
+)
+def test_what_names_the_entries_behind_a_figure_can_be_typed(
+    question: str, least: int, typed: Typed
+) -> None:
+    """Bows, spools, supplies and orders each lead to their entries."""
+    told = dict.fromkeys(commands(json.loads(typed(f"{question} --json").out)))
+
+    assert len(told) >= least
+    for line in told:
+        said = typed(f"{line.removeprefix('bows ')} --json")
+        assert said.code == 0, (line, said.err)
+        assert json.loads(said.out)["rows"]
+
+
+def test_the_entries_behind_an_order_are_named(typed: Typed) -> None:
+    """Three are wanted, one is handed over: two are left."""
+    typed("order hand O1 1 4in navy")
+    said = typed("why O1")
+    rows = [" ".join(line.split()) for line in said.out.splitlines()[3:]]
+
+    assert said.out.startswith("order O1: bows still to be handed over: 2")
+    assert rows == [
+        "11 2026-05-13 09:00 order taken +3 3",
+        "14 2026-05-13 09:00 order handed over −1 2",
+    ]

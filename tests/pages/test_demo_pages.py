@@ -47,6 +47,11 @@ WIDTHS = (320, 768, 1280)
 PAPERS = ("A4", "Letter")
 SHEET = 703
 """What an A4 sheet less its margins is wide, at 96 dots an inch."""
+DESK = 900
+"""A narrow window on a desk, in dots."""
+SCROLLED = """[...document.querySelectorAll('.scroller')]
+  .filter(each => each.scrollWidth > each.clientWidth + 1)
+  .map(each => each.getAttribute('aria-labelledby'))"""
 LINKS = "[...document.querySelectorAll('a[href]')].map(one => one.getAttribute('href'))"
 
 
@@ -60,6 +65,7 @@ class Looked:
     axe: dict[str, list[str]] = field(default_factory=dict)
     hidden: list[str] = field(default_factory=list)
     wide: dict[str, int] = field(default_factory=dict)
+    scrolled: list[str] = field(default_factory=list)
     printed: dict[str, tuple[int, str]] = field(default_factory=dict)
     links: list[str] = field(default_factory=list)
     lost: list[str] = field(default_factory=list)
@@ -113,6 +119,8 @@ def look_at(browser: Any, path: Path) -> Looked:
         found.hidden += page.evaluate(CLIPPED) + page.evaluate(SMALL, SMALLEST)
         found.hidden += page.evaluate(OUTSIDE) + page.evaluate(NAMELESS)
         found.wide[str(width)] = page.evaluate("document.body.parentNode.scrollWidth")
+    page.set_viewport_size({"width": DESK, "height": 900})
+    found.scrolled = page.evaluate(SCROLLED)
     page.evaluate(axe_script())
     for scheme in ("light", "dark"):
         page.emulate_media(color_scheme=scheme)
@@ -172,6 +180,11 @@ class TestAPageOfTheDemo:
         for sheets, text in found.printed.values():
             assert sheets
             assert found.head in text or not shutil.which("pdftotext")
+
+
+def test_the_orders_fit_a_narrow_window_on_a_desk(looked):
+    """The table of due dates doesn't scroll sideways there."""
+    assert looked("due").scrolled == []
 
 
 @pytest.mark.parametrize("name", PAGES)

@@ -102,6 +102,7 @@ class TestOneOrder:
                 due_on="2026-11-25", due="Wed 25 Nov, 17:00", work_minutes=80,
                 work="1 h 20 min", ready_on="2026-11-23", ready="Mon 23 Nov, 21:50",
                 slack_minutes=160, slack="2 h 40 min to spare", state="meets",
+                why="bows why O1",
             ),
         )  # fmt: skip
 

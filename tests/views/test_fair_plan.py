@@ -151,12 +151,14 @@ def test_cells_are_what_is_brought_size_by_size_and_sum_to_the_totals() -> None:
             own_weight=0.1,
             why="1.6 wanted: own sales count 10 %, its neighbours (who say 2.4) 90 %; "
             "sold 1 at 1 fair",
+            behind="bows why 2in navy",
         ),
         shown.FairCell(
             size="4in", colour="red", kind="4in cherry", bring=4, have=4, make=0,
             sell_out=0.001, sell_out_shown="under 1 %", left_over=1.2,
             left_over_shown="1.2", own_weight=0.6,
             why="3.2 wanted, as its size and colour say: never at a fair",
+            behind="bows why 4in cherry",
         ),
         shown.FairCell(
             size="4in", colour="navy", kind="4in navy", bring=6, have=3, make=3,
@@ -169,6 +171,7 @@ def test_cells_are_what_is_brought_size_by_size_and_sum_to_the_totals() -> None:
             why="4.8 wanted: own sales count 60 %, its neighbours (who say 2.4) 40 %; "
             "sold 12 at 4 fairs; sold out 24 Oct 2026 at 13:10, 6 Sep 2026 and 2 times "
             "before; you guessed 6",
+            behind="bows why 4in navy",
         ),
     )  # fmt: skip
 
