@@ -301,7 +301,8 @@ def _other(error: Exception, *, json: bool) -> int:
     if name in ("Exit",):
         return int(getattr(error, "exit_code", 0))
     if name == "Abort":
-        return refuse(Trouble("Stopped; nothing was written."), json=json)
+        stopped = Trouble("Stopped; nothing was written.", instead="bows --help")
+        return refuse(stopped, json=json)
     if name == "NoArgsIsHelpError":
         return 2  # its help is what was printed
     from planner.commands.slips import slip

@@ -270,7 +270,7 @@ def _lines_with(name: str) -> list[list[str]]:
         ["supply", "new", name],
         ["supply", "in", "5", name],
         ["boutique", "new", name, "--commission", "40"],
-        ["note", name],
+        ["--yes", "note", name],
     ]
 
 
