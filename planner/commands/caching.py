@@ -11,6 +11,7 @@ import os
 import sys
 from collections.abc import Callable
 from contextlib import suppress
+from functools import cache as remembered
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -44,8 +45,14 @@ class Kept(NamedTuple):
     head: Head
 
 
+@remembered
 def code_version() -> str:
-    """Say which code makes ledgers: by its format, and sizes and dates of its files."""
+    """
+    Say which code makes ledgers: by its format, and sizes and dates of its files.
+
+    It is that of the files as this process began: one left open over an upgrade goes
+    on with the code it has, and must not put the new one's name to what it keeps.
+    """
     told = [str(FORMAT)]
     root = os.path.dirname(planner.__file__ or "")
     for part in _CODE:
@@ -78,7 +85,7 @@ def resume(log: Log) -> tuple[Folder, Kept] | None:
             led = take_up(file, head, look=_look(log))
             folder = Folder(zone=head.zone, decode=decode_many, ledgers=led)
             return folder, Kept(file, head)
-    except CacheLost:
+    except (CacheLost, LookupError):  # or a part it should have isn't there
         pass
     file.close()
     return None

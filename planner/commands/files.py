@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -76,6 +75,8 @@ def renew(path: Path, data: bytes, *, begins: bytes) -> Path:
 
 
 def _replace(path: Path, data: bytes) -> None:
+    import tempfile  # most commands write no file
+
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=".new-", suffix=".part")
     try:
         with os.fdopen(handle, "wb") as made:

@@ -190,9 +190,13 @@ def test_code_that_changed_folds_anew(
     assert _head(shop) is not None
     monkeypatch.setattr(caching, "FORMAT", caching.FORMAT + 1)
 
+    # This process goes on with the code it began with; the next one has the new.
+    assert _head(shop) is not None
+    caching.code_version.cache_clear()
     assert _head(shop) is None
     assert demo("stock").code == 0
     assert _head(shop) is not None
+    caching.code_version.cache_clear()
 
 
 def test_another_log_in_its_place_is_folded_anew(demo: Typed, shop: Path) -> None:
@@ -293,3 +297,22 @@ def test_an_entry_decodes_nothing_of_the_past(demo: Typed, shop: Path) -> None:
     assert set(loaded) == {
         f"planner.events.{name}" for name in ("base", "fields", "selling")
     }
+
+
+def test_a_cache_that_lacks_a_part_is_folded_anew(
+    demo: Typed, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Written by another version under this one's name, say."""
+    right = demo("stock").out
+    read = caching.read_head
+
+    def lacking(file: Any) -> Head:
+        head = read(file)
+        del head.shelves["pages.orders"]
+        return head
+
+    monkeypatch.setattr(caching, "read_head", lacking)
+
+    assert _head(shop) is None
+    assert (said := demo("stock")).code == 0
+    assert said.out == right
