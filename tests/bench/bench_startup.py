@@ -1,9 +1,11 @@
 """
 How long an entry takes, from the key to the prompt, against what it can't do without.
 
-Run: ``python tests/bench/bench_startup.py [PAIRS]``, with the tool installed.  Three
-processes are run in turn: one that imports typer and pydantic and ends, a trivial typer
-command with one pydantic model, and ``bows sold 1 classic 4in navy`` on the demo's log.
+Run: ``python tests/bench/bench_startup.py [PAIRS]``, with the tool installed.  Four
+processes are run in turn: one that imports typer and pydantic's bare BaseModel and ends
+(pydantic loads half of itself only when a field is told), one that imports the names of
+pydantic an event needs, a trivial typer command with one pydantic model, and
+``bows sold 1 classic 4in navy`` on the demo's log.
 Ratios of medians are given, of the time on the wall and of the processor, and what a
 write loads of the heavy packages (which must be nothing).  Compiled code is warm.
 """
@@ -21,6 +23,7 @@ from statistics import median
 
 HEAVY = ("numpy", "scipy", "jinja2", "sqlite_utils")
 NEEDED = "import typer\nfrom pydantic import BaseModel"
+USED = "import typer\nfrom pydantic import BaseModel, Field, TypeAdapter"
 TRIVIAL = """
 import typer
 from pydantic import BaseModel
@@ -81,6 +84,7 @@ def main() -> None:
     python = [sys.executable, "-c"]
     commands = {
         "import": [*python, NEEDED],
+        "used": [*python, USED],
         "trivial": [*python, TRIVIAL, "3"],
         "sold": [*python, WRITE.format(heavy=HEAVY)],
     }
@@ -97,8 +101,11 @@ def main() -> None:
         middle = {k: median(v[index] for v in runs) for k, runs in found.items()}
         least = {k: min(v[index] for v in runs) for k, runs in found.items()}
         print(
-            f"{what}: import {middle['import'] * 1000:.0f} ms, trivial "
+            f"{what}: import {middle['import'] * 1000:.0f} ms, names an event needs "
+            f"{middle['used'] * 1000:.0f} ms, trivial "
             f"{middle['trivial'] * 1000:.0f} ms, sold {middle['sold'] * 1000:.0f} ms; "
+            f"sold / names {middle['sold'] / middle['used']:.2f} "
+            f"(least {least['sold'] / least['used']:.2f}), "
             f"sold / import {middle['sold'] / middle['import']:.2f} "
             f"(least {least['sold'] / least['import']:.2f}), sold / trivial "
             f"{middle['sold'] / middle['trivial']:.2f} "
