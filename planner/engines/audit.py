@@ -13,6 +13,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from planner.engines.short_measure import read_first
 from planner.engines.strip_law import settle
 from planner.engines.uncut import too_high, uncut
 from planner.ledgers import ribbon as r
@@ -85,12 +86,7 @@ def label_check(led: Ledgers, spool: str) -> LabelCheck:
     """
     label = led.spools[spool].label
     share = _SHORT if label <= NIST_48_YARDS else _LONG
-    read = None
-    for row in led.ribbon.items[spool].rows():
-        if row.reading is not None and row.source == OPENING:
-            read = row.reading
-        elif row.source != OPENING:
-            break
+    read = read_first(led, spool)
     return LabelCheck(
         label, read, int(label * share), setting(led, "short measure rule")
     )

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import fsum, sqrt
 
+from planner.engines.uncut import may_have_been_cut
 from planner.errors import Refusal
 from planner.ledgers import ribbon as r
 from planner.ledgers.shop import DEFAULTS, setting
@@ -144,28 +145,34 @@ def check_spool(
 ) -> SpoolCheck | None:  # fmt: skip
     """Say what a spool held against its label; None where nothing can be said."""
     base = led.spools[spool]
-    rows = list(led.ribbon.items[spool].rows())
     tolerance = (rule or rule_of(led)).tolerance(base.label)
-    read = read_first(rows)
+    read = read_first(led, spool)
     if base.part_used:
         return None
     if read is not None:
         return SpoolCheck(spool, base.lot, base.label, read, read, tolerance, True)
-    held = _ran_out(led, spool, rows, over or {})
+    held = _ran_out(led, spool, list(led.ribbon.items[spool].rows()), over or {})
     if held is None:
         return None
     return SpoolCheck(spool, base.lot, base.label, *held, tolerance, False)
 
 
-def read_first(rows: Sequence[Row]) -> int | None:
-    """Give the reading (nm) taken before anything left the spool, if there was one."""
+def read_first(led: Ledgers, spool: str) -> int | None:
+    """
+    Give the reading (nm) taken before anything left the spool, if there was one.
+
+    None also where bows had been made by then whose cut is on no record and may have
+    been off it.
+    """
     read = None
-    for row in rows:
+    for row in led.ribbon.items[spool].rows():
         if row.source != OPENING:
             break
         if row.reading is not None:
-            read = row.reading
-    return read
+            read = row
+    if read is None or may_have_been_cut(led, spool, (read.when, read.seq)):
+        return None
+    return read.reading
 
 
 def _ran_out(

@@ -16,6 +16,9 @@ from planner.ledgers.ribbon import LEFT
 from planner.ledgers.state import Batch, Ledgers, Spool
 from planner.values.moments import instant
 
+HALF_A_DAY = 12 * 3600 * 1_000_000
+"""In µs: a bare day counts as its noon."""
+
 
 class Uncut(NamedTuple):
     """
@@ -46,6 +49,13 @@ def too_high(led: Ledgers, spool: str) -> list[Uncut]:
     return [one for one in uncut(led) if spool in one.spools]
 
 
+def may_have_been_cut(led: Ledgers, spool: str, before: tuple[int, int]) -> bool:
+    """Say whether a cut on no record may be off a spool, before a (moment, seq)."""
+    one = led.spools[spool]
+    made = [led.batches[x.batch] for x in uncut(led) if x.ribbon == one.ribbon]
+    return any(_came(led, one) <= b.when and (b.when, b.seq) < before for b in made)
+
+
 def _uncut(led: Ledgers) -> Iterable[Uncut]:
     for batch in led.batches.values():
         for ribbon, length in _lengths(led, batch).items():
@@ -70,10 +80,19 @@ def _lengths(led: Ledgers, batch: Batch) -> dict[str, int]:
 def _may_be_from(led: Ledgers, spool: Spool, batch: Batch) -> bool:
     """Say whether a spool was there, and was neither read nor empty since."""
     line = led.ribbon.items.get(spool.code)
-    came = instant(spool.happened, ZoneInfo(led.zone))
-    if line is None or came > batch.when or led.ribbon.balance(spool.code)[LEFT] <= 0:
+    if (
+        line is None
+        or _came(led, spool) > batch.when
+        or led.ribbon.balance(spool.code)[LEFT] <= 0
+    ):
         return False
     return not any(
         row.reading is not None and row.target == LEFT and row.when >= batch.when
         for row in line.rows()
     )
+
+
+def _came(led: Ledgers, spool: Spool) -> int:
+    """Give the first moment (µs) a spool can have been cut; a bare day is all of it."""
+    noon = instant(spool.happened, ZoneInfo(led.zone))
+    return noon - HALF_A_DAY if len(spool.happened) == 10 else noon

@@ -195,3 +195,23 @@ def test_ribbon_wound_off_names_the_spool_it_went_to(typed: Typed) -> None:
     rows = [x for x in typed("story S1").out.splitlines() if "out: wound" in x]
 
     assert rows[-1].split("sent out: wound")[1].strip() == "spool S3"
+
+
+def test_a_spool_that_may_have_been_cut_is_not_called_short(typed: Typed) -> None:
+    """Seven bows without a cut on record may be what its label seems to lack."""
+    typed("made 7 4in red")
+    typed("read S2 42yd")
+    doubtful = typed("story S2").out
+    sure = typed("read S1 42yd").code == 0 and typed("story S1").out
+
+    assert "short of its label" not in doubtful
+    assert "Every inch" in doubtful
+    assert "short of its label" not in str(sure)  # it was cut from, on record
+
+
+def test_a_spool_read_before_its_first_cut_is_called_short(typed: Typed) -> None:
+    """Nothing was made of its ribbon by then, so its label is what is wrong."""
+    typed("read S2 42yd")
+    typed("made 7 4in red")
+
+    assert "8 yd short of its label" in typed("story S2").out
