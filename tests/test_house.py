@@ -284,3 +284,17 @@ def test_nothing_speaks_of_how_it_came_about() -> None:
     ]
 
     assert said == []
+
+
+def test_nothing_stands_at_the_top_but_what_belongs_there() -> None:
+    """No page or folder that a command left behind was kept with the house."""
+    listed = subprocess.run(
+        ["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    if listed.returncode:
+        pytest.skip("no git checkout, so nothing tells what is kept")
+    top = {name.partition("/")[0] for name in listed.stdout.split("\0") if name}
+    own = {"README.md", "DEVELOPERS.md", "pyproject.toml", "planner", "tests",
+           "reports", "scenarios"}  # fmt: skip
+
+    assert {name for name in top if not name.startswith(".")} == own
