@@ -15,7 +15,7 @@ from datetime import UTC, date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from planner.events.base import Event, Fact
+from planner.events.base import Body, Event, Fact, body_of
 from planner.ledgers import bows, codes, fairs, money, paged, ribbon, supplies
 from planner.ledgers.compact import quick
 from planner.ledgers.state import At, Ledgers
@@ -26,7 +26,10 @@ LogRow = tuple[int, str, int, str, int, str, str, bytes, bytes, bytes]
 """A row as the log keeps it: seq, id, entry, kind, version, happened, recorded, ..."""
 
 Decoder = Callable[[Sequence[LogRow]], list[Event]]
-"""Turns rows into events, in order."""
+"""Turns rows into events, in order, strictly."""
+
+Reader = Callable[[Sequence[LogRow]], list[Body]]
+"""Turns rows into the bodies alone, in order."""
 
 _READINGS = frozenset({"spool-read", "stock-counted", "supply-counted", "parts-counted",
                        "fair-day-closed"})  # fmt: skip
@@ -50,8 +53,12 @@ _NAMING = frozenset(
 """Kinds that first give a thing its name; they post nothing."""
 
 
-def _handlers() -> Mapping[str, tuple[Callable[[Ledgers, Any, At], None], ...]]:
-    found: dict[str, list[Callable[[Ledgers, Any, At], None]]] = {}
+_Day = tuple[int, str, str, int]
+"""A day in the shop: its end, in µs and as it is recorded; the day; its noon in µs."""
+
+
+def _handlers() -> Mapping[str, tuple[Callable[[Ledgers, Body, At], None], ...]]:
+    found: dict[str, list[Callable[[Ledgers, Body, At], None]]] = {}
     for module in (ribbon, bows, supplies, money, paged, fairs):
         for kind, post in module.POSTS.items():
             found.setdefault(kind, []).append(post)
@@ -103,6 +110,7 @@ class Folder:
         *,
         zone: str,
         decode: Decoder,
+        bodies: Reader,
         voided: frozenset[int] = frozenset(),
         as_of: date | None = None,
         known_on: date | None = None,
@@ -114,12 +122,12 @@ class Folder:
         self.ledgers.read = self._read
         if ledgers is None:
             self.ledgers.told_voided = lambda: voided
-        self.decode = decode
+        self.decode, self.bodies = decode, bodies
         self.voided = voided
         self._until = end_of_day(as_of, self.zone) if as_of else None
         self._known = end_of_day(known_on, self.zone) if known_on else None
         self._newest = 0
-        self._days: dict[str, tuple[int, str, str]] = {}
+        self._days: dict[str, _Day] = {}
         self.closed = False
 
     def feed_all(self, chunks: Iterable[Sequence[LogRow]]) -> Ledgers:
@@ -139,7 +147,7 @@ class Folder:
             kept = [row for row in rows if row[2] not in self.voided]
             self._note_codes(row for row in rows if row[2] in self.voided)
         with no_collecting():
-            self._post_all(kept, self.decode(kept))
+            self._post_read(kept)
         led, last = self.ledgers, rows[-1]
         led.row = None
         led.memo.clear()
@@ -148,22 +156,29 @@ class Folder:
     def _note_codes(self, passed_over: Iterable[LogRow]) -> None:
         """Note the codes given by entries taken back, which stay taken."""
         givers = [row for row in passed_over if row[3] in codes.KINDS]
-        codes.note_taken(self.ledgers, self.decode(givers))
+        kinds = (row[3] for row in givers)
+        codes.note_taken(self.ledgers, zip(kinds, self.bodies(givers), strict=True))
 
-    def _post_all(self, rows: Sequence[LogRow], events: Sequence[Event]) -> None:
+    def _post_read(self, rows: Sequence[LogRow]) -> None:
+        """Post rows; what no ledger can take is read strictly, to name the damage."""
+        try:
+            self._post_all(rows, self.bodies(rows))
+        except Exception:
+            self.decode(rows)
+            raise
+
+    def _post_all(self, rows: Sequence[LogRow], bodies: Sequence[Body]) -> None:
         led, zone, until = self.ledgers, self.zone, self._until
         days, handlers, before, posted = self._days, HANDLERS, "", 0
-        for row, event in zip(rows, events, strict=True):
+        for row, body in zip(rows, bodies, strict=True):
             seq, _, entry, kind, _, happened, recorded, _, _, _ = row
             # Events of one entry mostly happened at one time.
-            if happened != before or len(happened) == 10:
-                before, day = happened, happened[:10]
-                ends = days.get(day) or self._learn(day)
-                if len(happened) == 10 and kind in _READINGS:
-                    when = ends[0]
-                else:
-                    when = instant(happened, zone)
-            if until is not None and when > until and not self._names(kind, event):
+            if happened != before:
+                before, bare = happened, len(happened) == 10
+                ends = days.get(happened[:10]) or self._learn(happened[:10])
+                moment = ends[3] if bare else instant(happened, zone)
+            when = ends[0] if bare and kind in _READINGS else moment
+            if until is not None and when > until and not self._names(kind, body):
                 continue
             if recorded > ends[1] and self._is_late(when, recorded, ends):
                 led.note_late(ends[2], seq)
@@ -171,10 +186,10 @@ class Folder:
             led.row = row
             at = quick(At, (when, seq, happened, entry))
             for post in handlers[kind]:
-                post(led, event, at)
+                post(led, body, at)
         led.events += posted
 
-    def _names(self, kind: str, event: Event) -> bool:
+    def _names(self, kind: str, body: Body) -> bool:
         """
         Say whether an event first names what it is about.
 
@@ -183,21 +198,20 @@ class Folder:
         if kind not in _NAMING:
             return False
         noun, field = paged.NOUNS[kind]
-        key = getattr(event, field) if field else ""
+        key = body[field] if field else ""
         return not self.ledgers.pages[noun].get(key)
 
-    def _learn(self, day: str) -> tuple[int, str, str]:
-        """Give a day's end in the shop's zone, as µs and as it is recorded; the day."""
+    def _learn(self, day: str) -> _Day:
         end = end_of_day(date.fromisoformat(day), self.zone)
         text = datetime.fromtimestamp(end // 1_000_000, UTC).isoformat()
-        self._days[day] = end, text[:19], day
-        return self._days[day]
+        self._days[day] = known = end, text[:19], day, instant(day, self.zone)
+        return known
 
     def _read(self, kind: str, version: int, body: bytes) -> Event:
         row = (0, "", 0, kind, version, "", "", body, b"", b"")
         return self.decode([row])[0]
 
-    def _is_late(self, when: int, recorded: str, ends: tuple[int, str, str]) -> bool:
+    def _is_late(self, when: int, recorded: str, ends: _Day) -> bool:
         """Say whether it was typed on a later day than it happened, in the shop."""
         if when > ends[0]:  # dated in another zone: its own day isn't the shop's
             return day_of(recorded, self.zone) > self._day_of(when)
@@ -219,9 +233,12 @@ class Folder:
         return rows
 
     def _apply(self, kind: str, event: Event, at: At) -> None:
-        self.ledgers.events += 1
+        led = self.ledgers
+        led.events += 1
+        led.event, body = event, body_of(event)
         for post in HANDLERS.get(kind, ()):
-            post(self.ledgers, event, at)
+            post(led, body, at)
+        led.event = None
 
     def advance(self, facts: Iterable[Fact]) -> None:
         """
@@ -268,16 +285,23 @@ def fold_facts(
     """Fold facts with their entry numbers, without a log; for rules and tests."""
     told = list(facts)
     voided = voided_entries(_corrections(told))
-    folder = Folder(zone=zone, decode=lambda rows: [], voided=voided, as_of=as_of)
+    folder = Folder(
+        zone=zone, decode=_no_rows, bodies=_no_rows, voided=voided, as_of=as_of
+    )
     for seq, (entry, fact) in enumerate(told, start=1):
         kind = fact.event.kind
         when = moment_of(kind, fact.happened, folder.zone)
         if entry in voided:
-            codes.note_taken(folder.ledgers, [fact.event] * (kind in codes.KINDS))
+            told_of = [(kind, body_of(fact.event))] * (kind in codes.KINDS)
+            codes.note_taken(folder.ledgers, told_of)
         elif folder._until is None or when <= folder._until:
             folder._apply(kind, fact.event, At(when, seq, fact.happened, entry))
         folder.ledgers.head_seq, folder.ledgers.head_entry = seq, entry
     return folder.ledgers
+
+
+def _no_rows(rows: Sequence[LogRow]) -> list[Any]:
+    return []
 
 
 def _corrections(

@@ -24,6 +24,7 @@ from planner.ledgers.living import ALWAYS
 from planner.ledgers.shelves import write_json
 from planner.ledgers.state import Ledgers
 from planner.log import cache
+from planner.log.bodies import read_bodies
 from planner.log.codec import decode_many
 from planner.log.store import Log
 
@@ -83,7 +84,9 @@ def resume(log: Log) -> tuple[Folder, Kept] | None:
         row = log.row(head.seq) if head.version == code_version() else None
         if row is not None and row[9].hex() == head.hash:
             led = take_up(file, head, look=_look(log))
-            folder = Folder(zone=head.zone, decode=decode_many, ledgers=led)
+            folder = Folder(
+                zone=head.zone, decode=decode_many, bodies=read_bodies, ledgers=led
+            )
             return folder, Kept(file, head)
     except (CacheLost, LookupError):  # or a part it should have isn't there
         pass

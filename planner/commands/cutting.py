@@ -179,6 +179,7 @@ def _as_printed(s: Session, led: Ledgers, head: str) -> Ledgers:
         Unreadable: when the log was never at that head.
     """
     from planner.fold import Folder, voided_entries
+    from planner.log.bodies import read_bodies
     from planner.log.chain import matches
     from planner.log.codec import decode_many, parse
 
@@ -196,7 +197,12 @@ def _as_printed(s: Session, led: Ledgers, head: str) -> Ledgers:
         for row in rows[:last]
         if row[3] == "entry-corrected"
     ]
-    folder = Folder(zone=s.zone.key, decode=decode_many, voided=voided_entries(pairs))
+    folder = Folder(
+        zone=s.zone.key,
+        decode=decode_many,
+        bodies=read_bodies,
+        voided=voided_entries(pairs),
+    )
     return folder.feed_all([rows[:last]])
 
 

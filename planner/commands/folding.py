@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from planner.errors import NoShop
 from planner.fold import Folder, voided_entries
+from planner.log.bodies import read_bodies
 from planner.log.chain import Head
 from planner.log.codec import decode_many, parse
 from planner.log.store import Log
@@ -41,7 +42,7 @@ def fold_log(log: Log, *, without: frozenset[int] = frozenset()) -> Folded:
     zone = parse(first[7])["zone"]
     pairs = [(row[2], parse(row[7])["entries"]) for row in log.corrections()]
     voided = voided_entries(pairs) | without
-    folder = Folder(zone=zone, decode=decode_many, voided=voided)
+    folder = Folder(zone=zone, decode=decode_many, bodies=read_bodies, voided=voided)
     taken: dict[str, int] = {}
     days: dict[int, str] = {}
     for rows in log.rows():

@@ -13,6 +13,7 @@ from planner.commands.questions import Page, finish
 from planner.commands.session import Session, current
 from planner.fold import Folder
 from planner.ledgers.state import Ledgers
+from planner.log.bodies import read_bodies
 from planner.log.codec import decode_many
 
 if TYPE_CHECKING:
@@ -106,7 +107,9 @@ def _plain(
     found: dict[int, date | None] = {}
     if not kept:
         return found
-    folder = Folder(zone=led.zone, decode=decode_many, voided=led.voided)
+    folder = Folder(
+        zone=led.zone, decode=decode_many, bodies=read_bodies, voided=led.voided
+    )
     after = 0
     for one in kept:
         last = _end_of_entry(s, one.seq)

@@ -23,6 +23,7 @@ from planner.errors import HeadMoved, NoShop
 from planner.events.base import Entry
 from planner.fold import Folder, Hypothetical, voided_entries
 from planner.ledgers.state import Ledgers
+from planner.log.bodies import read_bodies
 from planner.log.chain import Head, Row
 from planner.log.codec import decode_many, parse
 from planner.log.draft import Appended
@@ -115,12 +116,12 @@ class Session:
     ) -> Ledgers:
         """Fold the log anew, as of a day or as known on a day, overlay included."""
         folder = Folder(
-            zone=self.zone.key, decode=decode_many, voided=self._voided(known_on),
-            as_of=as_of, known_on=known_on,
+            zone=self.zone.key, decode=decode_many, bodies=read_bodies,
+            voided=self._voided(known_on), as_of=as_of, known_on=known_on,
         )  # fmt: skip
         words = f"reading {self.log.head().seq:,} events"
         with progress.showing(words, json=self.json):
-            folder.feed_all(self.log.rows())
+            folder.feed_all(self.log.rows(lean=True))
         folder.suppose(self.overlay)
         if as_of is None and known_on is None:
             self._let_go_of_cache()

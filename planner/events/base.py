@@ -8,8 +8,9 @@ that what it posts is a function of the body alone.  The two times (`happened`,
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import ClassVar, Literal
+from typing import Any, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict
 
@@ -32,6 +33,20 @@ class Event(Value):
 
     about: Literal[True] | None = None
     """True when she said the day is only "about" right."""
+
+
+Body = Mapping[str, Any]
+"""
+An event's fields as they stand in the log, which is all that a ledger looks at.
+
+Those that are None are left out; values inside are mappings, and of a row or column
+nobody may rest on more than that it can be walked.
+"""
+
+
+def body_of(event: Event) -> Body:
+    """Give an event's body."""
+    return event.model_dump(exclude_none=True)
 
 
 class Kept(Value):

@@ -9,14 +9,12 @@ Accounts: ``opening``, ``finished``, ``returned``, ``found`` (negative) = ``at:p
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from planner.events.base import Body
 from planner.ledgers.compact import quick
-from planner.ledgers.state import At, Batch, Ledgers, Sitting, Spoiled
+from planner.ledgers.state import At, Batch, Ledgers, Sitting, Spoiled, part_rows
 from planner.ledgers.timeline import OPENING
-
-if TYPE_CHECKING:
-    from planner.events import bench, bows, fair, orders, selling
 
 PLACE = "at:"
 FINISHED = "finished"
@@ -54,52 +52,56 @@ def _batch_out(led: Ledgers, batch: str | None, bows: Any, at: At, where: str) -
         led.batch_out.append((batch, where, sum(n for _, n in bows), at.seq))
 
 
-def _finished(led: Ledgers, e: bench.BowsFinished, at: At) -> None:
-    parts = tuple([(p.role, p.length, p.count, p.bundle, p.spool) for p in e.parts])
-    led.batches[e.batch] = quick(Batch, (
-        e.batch, e.made, e.revision, e.count, e.place, parts, e.supplies, e.sitting,
-        e.minutes, e.order, e.ready, at.seq, at.when, at.happened,
+def _finished(led: Ledgers, e: Body, at: At) -> None:
+    batch, made, count, place = e["batch"], e["made"], e["count"], e["place"]
+    order, (when, seq, happened, _) = e.get("order"), at
+    led.batches[batch] = quick(Batch, (
+        batch, made, e["revision"], count, place, part_rows(e["parts"]),
+        tuple(map(tuple, e["supplies"])), e.get("sitting"), e.get("minutes"), order,
+        e.get("ready"), seq, when, happened,
     ))  # fmt: skip
-    if e.order is not None:
-        led.made_for.setdefault(e.order, []).append(e.batch)
-    led.bows.move(e.made, at.when, at.seq, FINISHED, PLACE + e.place, e.count)
+    if order is not None:
+        led.made_for.setdefault(order, []).append(batch)
+    led.bows.move(made, when, seq, FINISHED, PLACE + place, count)
 
 
-def _spoiled(led: Ledgers, e: bench.BowsSpoiled, at: At) -> None:
-    led.spoiled.append(Spoiled(e.made, e.count, e.sitting, at.seq, at.when))
+def _spoiled(led: Ledgers, e: Body, at: At) -> None:
+    led.spoiled.append(
+        Spoiled(e["made"], e["count"], e.get("sitting"), at.seq, at.when)
+    )
 
 
-def _sitting(led: Ledgers, e: bench.SittingLogged, at: At) -> None:
-    led.sittings[e.sitting] = quick(Sitting, (
-        e.sitting, e.minutes, e.planned, at.seq, at.when, at.happened
+def _sitting(led: Ledgers, e: Body, at: At) -> None:
+    led.sittings[e["sitting"]] = quick(Sitting, (
+        e["sitting"], e["minutes"], e.get("planned"), at.seq, at.when, at.happened
     ))  # fmt: skip
 
 
-def _reworked(led: Ledgers, e: bench.BowsReworked, at: At) -> None:
-    place = PLACE + e.place
-    led.batches[e.batch] = Batch(
-        e.batch, e.became, None, e.count, e.place,
-        tuple((p.role, p.length, p.count, p.bundle, p.spool) for p in e.parts),
-        e.supplies, None, None, None, None, at.seq, at.when, at.happened,
+def _reworked(led: Ledgers, e: Body, at: At) -> None:
+    place = PLACE + e["place"]
+    led.batches[e["batch"]] = Batch(
+        e["batch"], e["became"], None, e["count"], e["place"],
+        part_rows(e["parts"]), tuple(map(tuple, e["supplies"])), None, None, None,
+        None, at.seq, at.when, at.happened,
     )  # fmt: skip
-    led.bows.move(e.was, at.when, at.seq, place, REWORKED, e.count)
-    led.bows.move(e.became, at.when, at.seq, FINISHED, place, e.count)
+    led.bows.move(e["was"], at.when, at.seq, place, REWORKED, e["count"])
+    led.bows.move(e["became"], at.when, at.seq, FINISHED, place, e["count"])
 
 
-def _apart(led: Ledgers, e: bench.BowsTakenApart, at: At) -> None:
-    led.bows.move(e.made, at.when, at.seq, PLACE + e.place, APART, e.count)
-    _batch_out(led, e.batch, ((e.made, e.count),), at, APART)
+def _apart(led: Ledgers, e: Body, at: At) -> None:
+    led.bows.move(e["made"], at.when, at.seq, PLACE + e["place"], APART, e["count"])
+    _batch_out(led, e.get("batch"), ((e["made"], e["count"]),), at, APART)
 
 
-def _opening(led: Ledgers, e: bows.BowsOpening, at: At) -> None:
-    _all(led, e.bows, at, OPENING, PLACE + e.place)
+def _opening(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, OPENING, PLACE + e["place"])
 
 
-def _moved(led: Ledgers, e: bows.BowsMoved, at: At) -> None:
-    _all(led, e.bows, at, PLACE + e.source, PLACE + e.to)
-    _brought(led, e.to, e.bows, 1)
-    if e.fair is None:  # what is moved home when a fair is settled was brought there
-        _brought(led, e.source, e.bows, -1)
+def _moved(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, PLACE + e["source"], PLACE + e["to"])
+    _brought(led, e["to"], e["bows"], 1)
+    if "fair" not in e:  # what is moved home when a fair is settled was brought there
+        _brought(led, e["source"], e["bows"], -1)
 
 
 def _brought(
@@ -109,65 +111,65 @@ def _brought(
         _tally(led.fair_moves, place.removeprefix(STALL), bows, sign)
 
 
-def _given(led: Ledgers, e: bows.BowsGiven, at: At) -> None:
-    _all(led, e.bows, at, PLACE + e.place, GIVEN + e.how)
-    _batch_out(led, e.batch, e.bows, at, GIVEN + e.how)
+def _given(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, PLACE + e["place"], GIVEN + e["how"])
+    _batch_out(led, e.get("batch"), e["bows"], at, GIVEN + e["how"])
 
 
-def _written_off(led: Ledgers, e: bows.BowsWrittenOff, at: At) -> None:
-    _all(led, e.bows, at, PLACE + e.place, WRITTEN_OFF)
-    _batch_out(led, e.batch, e.bows, at, WRITTEN_OFF)
+def _written_off(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, PLACE + e["place"], WRITTEN_OFF)
+    _batch_out(led, e.get("batch"), e["bows"], at, WRITTEN_OFF)
 
 
-def _found(led: Ledgers, e: bows.BowsFound, at: At) -> None:
-    _all(led, e.bows, at, FOUND, PLACE + e.place)
+def _found(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, FOUND, PLACE + e["place"])
 
 
-def _lost(led: Ledgers, e: bows.BowsLost, at: At) -> None:
-    _all(led, e.bows, at, PLACE + e.place, LOST)
+def _lost(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, PLACE + e["place"], LOST)
 
 
-def _counted(led: Ledgers, e: bows.StockCounted, at: At) -> None:
-    place = PLACE + e.place
-    for kind, count in e.counts:
+def _counted(led: Ledgers, e: Body, at: At) -> None:
+    place = PLACE + e["place"]
+    for kind, count in e["counts"]:
         led.bows.read(kind, at.when, at.seq, place, count)
-    if e.whole:
+    if e["whole"]:
         led.bows.count_through(at.when, at.seq, place)
 
 
-def _handed_over(led: Ledgers, e: orders.OrderHandedOver, at: At) -> None:
-    _all(led, e.bows, at, PLACE + e.place, HANDED_OVER)
-    _batch_out(led, e.batch, e.bows, at, HANDED_OVER)
+def _handed_over(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, PLACE + e["place"], HANDED_OVER)
+    _batch_out(led, e.get("batch"), e["bows"], at, HANDED_OVER)
 
 
-def _lost_in_post(led: Ledgers, e: orders.OrderLostInPost, at: At) -> None:
-    _all(led, e.bows, at, HANDED_OVER, LOST)
+def _lost_in_post(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, HANDED_OVER, LOST)
 
 
-def _order_returned(led: Ledgers, e: orders.OrderReturned, at: At) -> None:
-    place = PLACE + e.place
-    led.bows.move(e.made, at.when, at.seq, RETURNED, place, e.count)
-    if e.to == WRITTEN_OFF:
-        led.bows.move(e.made, at.when, at.seq, place, WRITTEN_OFF, e.count)
+def _order_returned(led: Ledgers, e: Body, at: At) -> None:
+    place = PLACE + e["place"]
+    led.bows.move(e["made"], at.when, at.seq, RETURNED, place, e["count"])
+    if e["to"] == WRITTEN_OFF:
+        led.bows.move(e["made"], at.when, at.seq, place, WRITTEN_OFF, e["count"])
 
 
-def _sold(led: Ledgers, e: selling.BowsSold, at: At) -> None:
-    _all(led, e.bows, at, PLACE + e.place, SOLD)
-    if e.batch is not None:
-        _batch_out(led, e.batch, e.bows, at, SOLD)
-    if e.fair is not None:
-        _tally(led.fair_sales, e.fair, e.bows, 1)
+def _sold(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, PLACE + e["place"], SOLD)
+    if "batch" in e:
+        _batch_out(led, e["batch"], e["bows"], at, SOLD)
+    if "fair" in e:
+        _tally(led.fair_sales, e["fair"], e["bows"], 1)
 
 
-def _taken_back(led: Ledgers, e: selling.SaleTakenBack, at: At) -> None:
-    _all(led, e.bows, at, RETURNED, PLACE + e.place)
-    if e.fair is not None:
-        _tally(led.fair_sales, e.fair, e.bows, -1)
+def _taken_back(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, RETURNED, PLACE + e["place"])
+    if "fair" in e:
+        _tally(led.fair_sales, e["fair"], e["bows"], -1)
 
 
-def _unlogged(led: Ledgers, e: selling.UnloggedSalesTold, at: At) -> None:
-    _all(led, e.bows, at, PLACE + e.place, SOLD)
-    _tally(led.fair_sales, e.fair, e.bows, 1)
+def _unlogged(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, PLACE + e["place"], SOLD)
+    _tally(led.fair_sales, e["fair"], e["bows"], 1)
 
 
 def _tally(
@@ -179,24 +181,24 @@ def _tally(
         of_fair[kind] = of_fair.get(kind, 0) + sign * count
 
 
-def _statement(led: Ledgers, e: selling.BoutiqueStatement, at: At) -> None:
-    _all(led, e.sold, at, PLACE + e.place, SOLD)
+def _statement(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["sold"], at, PLACE + e["place"], SOLD)
 
 
-def _wholesale(led: Ledgers, e: selling.WholesaleSold, at: At) -> None:
-    _all(led, e.bows, at, PLACE + e.place, SOLD)
+def _wholesale(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, PLACE + e["place"], SOLD)
 
 
-def _named(led: Ledgers, e: bows.BatchNamed, at: At) -> None:
-    if e.seq is not None:
-        led.batch_out.append((e.batch, "named", e.count, e.seq))
+def _named(led: Ledgers, e: Body, at: At) -> None:
+    if "seq" in e:
+        led.batch_out.append((e["batch"], "named", e["count"], e["seq"]))
 
 
-def _packed(led: Ledgers, e: fair.FairPacked, at: At) -> None:
-    _all(led, e.bows, at, PLACE + e.source, PLACE + stall(e.fair))
+def _packed(led: Ledgers, e: Body, at: At) -> None:
+    _all(led, e["bows"], at, PLACE + e["source"], PLACE + stall(e["fair"]))
 
 
-POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {
+POSTS: Mapping[str, Callable[[Ledgers, Body, At], None]] = {
     "bows-finished": _finished,
     "bows-spoiled": _spoiled,
     "sitting-logged": _sitting,

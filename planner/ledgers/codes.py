@@ -8,8 +8,8 @@ been printed, and what that names must never become another thing.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any
 
+from planner.events.base import Body
 from planner.ledgers.compact import Coded, Compact
 from planner.ledgers.shelves import Shelf, code_number
 from planner.ledgers.state import Ledgers
@@ -45,10 +45,10 @@ NOUNS: Mapping[str, str] = {
 """Letter -> the noun on whose pages they stand."""
 
 
-def note_taken(led: Ledgers, events: Iterable[Any]) -> None:
-    """Note the codes that entries taken back had given."""
-    for event in events:
-        letter, number = code_number(getattr(event, KINDS[event.kind]))
+def note_taken(led: Ledgers, taken_back: Iterable[tuple[str, Body]]) -> None:
+    """Note the codes that entries taken back had given, by kind and body."""
+    for kind, body in taken_back:
+        letter, number = code_number(body[KINDS[kind]])
         if number > led.given.get(letter, 0):
             led.given[letter] = number
 

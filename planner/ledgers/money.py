@@ -10,12 +10,9 @@ her), ``deposits`` (her debt), ``sales:channel``, ``paid:what``.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
 
+from planner.events.base import Body
 from planner.ledgers.state import At, Ledgers
-
-if TYPE_CHECKING:
-    from planner.events import fair, orders, restock, selling, spool
 
 SHOP = "shop"
 CASH = "cash"
@@ -43,87 +40,92 @@ def _shop(led: Ledgers, at: At, source: str, target: str, amount: int) -> None:
         led.money.move(SHOP, at.when, at.seq, source, target, amount)
 
 
-def _sold(led: Ledgers, e: selling.BowsSold, at: At) -> None:
-    item = SHOP if e.fair is None else fair_day(e.fair, led.day(at))
-    channel = RETAIL if e.fair is None else AT_FAIRS
-    if e.taken:
-        led.money.move(item, at.when, at.seq, channel, _PURSE[e.how], e.taken)
-    if e.fee:
-        _shop(led, at, BANK, PAID + "card fees", e.fee)
+def _till(led: Ledgers, e: Body, at: At) -> tuple[str, str]:
+    """Give the money item and the channel of a sale: a fair's day, or the shop."""
+    if "fair" in e:
+        return fair_day(e["fair"], led.day(at)), AT_FAIRS
+    return SHOP, RETAIL
 
 
-def _taken_back(led: Ledgers, e: selling.SaleTakenBack, at: At) -> None:
-    item = SHOP if e.fair is None else fair_day(e.fair, led.day(at))
-    channel = RETAIL if e.fair is None else AT_FAIRS
-    if e.returned:
-        led.money.move(item, at.when, at.seq, _purse(e.how), channel, e.returned)
+def _sold(led: Ledgers, e: Body, at: At) -> None:
+    item, channel = _till(led, e, at)
+    if e["taken"]:
+        led.money.move(item, at.when, at.seq, channel, _PURSE[e["how"]], e["taken"])
+    if e["fee"]:
+        _shop(led, at, BANK, PAID + "card fees", e["fee"])
 
 
-def _statement(led: Ledgers, e: selling.BoutiqueStatement, at: At) -> None:
-    _shop(led, at, SALES + "boutique", OWED, e.gross)
-    _shop(led, at, OWED, PAID + "commission", e.commission)
-    _shop(led, at, OWED, BANK, e.paid)
+def _taken_back(led: Ledgers, e: Body, at: At) -> None:
+    item, channel = _till(led, e, at)
+    if e["returned"]:
+        led.money.move(item, at.when, at.seq, _purse(e["how"]), channel, e["returned"])
 
 
-def _wholesale(led: Ledgers, e: selling.WholesaleSold, at: At) -> None:
-    _shop(led, at, SALES + "wholesale", _purse(e.how), e.taken)
+def _statement(led: Ledgers, e: Body, at: At) -> None:
+    _shop(led, at, SALES + "boutique", OWED, e["gross"])
+    _shop(led, at, OWED, PAID + "commission", e["commission"])
+    _shop(led, at, OWED, BANK, e["paid"])
 
 
-def _cost(led: Ledgers, e: selling.CostPaid, at: At) -> None:
-    _shop(led, at, CASH, PAID + e.what, e.amount)
+def _wholesale(led: Ledgers, e: Body, at: At) -> None:
+    _shop(led, at, SALES + "wholesale", _purse(e["how"]), e["taken"])
 
 
-def _fair_cost(led: Ledgers, e: fair.FairCostPaid, at: At) -> None:
-    _shop(led, at, CASH, PAID + "fairs", e.amount)
+def _cost(led: Ledgers, e: Body, at: At) -> None:
+    _shop(led, at, CASH, PAID + e["what"], e["amount"])
 
 
-def _day_closed(led: Ledgers, e: fair.FairDayClosed, at: At) -> None:
-    item = fair_day(e.fair, e.day)
-    led.money.read(item, at.when, at.seq, CASH, e.cash)
-    if e.card is not None:
-        led.money.read(item, at.when, at.seq, BANK, e.card)
+def _fair_cost(led: Ledgers, e: Body, at: At) -> None:
+    _shop(led, at, CASH, PAID + "fairs", e["amount"])
 
 
-def _paid(led: Ledgers, e: orders.OrderPaid, at: At) -> None:
-    _shop(led, at, DEPOSITS, _purse(e.how), e.amount)
+def _day_closed(led: Ledgers, e: Body, at: At) -> None:
+    item = fair_day(e["fair"], e["day"])
+    led.money.read(item, at.when, at.seq, CASH, e["cash"])
+    if "card" in e:
+        led.money.read(item, at.when, at.seq, BANK, e["card"])
 
 
-def _refunded(led: Ledgers, e: orders.OrderRefunded, at: At) -> None:
-    _shop(led, at, _purse(e.how), DEPOSITS, e.amount)
+def _paid(led: Ledgers, e: Body, at: At) -> None:
+    _shop(led, at, DEPOSITS, _purse(e["how"]), e["amount"])
 
 
-def _handed_over(led: Ledgers, e: orders.OrderHandedOver, at: At) -> None:
-    _shop(led, at, SALES + "orders", DEPOSITS, e.earned)
+def _refunded(led: Ledgers, e: Body, at: At) -> None:
+    _shop(led, at, _purse(e["how"]), DEPOSITS, e["amount"])
 
 
-def _lost_in_post(led: Ledgers, e: orders.OrderLostInPost, at: At) -> None:
-    _shop(led, at, DEPOSITS, SALES + "orders", e.refund_owed)
+def _handed_over(led: Ledgers, e: Body, at: At) -> None:
+    _shop(led, at, SALES + "orders", DEPOSITS, e["earned"])
 
 
-def _returned(led: Ledgers, e: orders.OrderReturned, at: At) -> None:
-    _shop(led, at, DEPOSITS, SALES + "orders", e.refund_owed)
+def _lost_in_post(led: Ledgers, e: Body, at: At) -> None:
+    _shop(led, at, DEPOSITS, SALES + "orders", e["refund_owed"])
 
 
-def _spool(led: Ledgers, e: restock.SpoolReceived, at: At) -> None:
-    _shop(led, at, BANK, PAID + "ribbon", e.paid)
+def _returned(led: Ledgers, e: Body, at: At) -> None:
+    _shop(led, at, DEPOSITS, SALES + "orders", e["refund_owed"])
 
 
-def _supply(led: Ledgers, e: restock.SupplyReceived, at: At) -> None:
-    _shop(led, at, BANK, PAID + "supplies", e.paid)
+def _spool(led: Ledgers, e: Body, at: At) -> None:
+    _shop(led, at, BANK, PAID + "ribbon", e["paid"])
 
 
-def _sent_back(led: Ledgers, e: restock.SupplySentBack, at: At) -> None:
-    _shop(led, at, PAID + "supplies", BANK, e.refund)
+def _supply(led: Ledgers, e: Body, at: At) -> None:
+    _shop(led, at, BANK, PAID + "supplies", e["paid"])
 
 
-def _ribbon_sent(led: Ledgers, e: spool.RibbonSent, at: At) -> None:
-    if e.how == "sold":
-        _shop(led, at, SALES + "ribbon", CASH, e.amount)
+def _sent_back(led: Ledgers, e: Body, at: At) -> None:
+    _shop(led, at, PAID + "supplies", BANK, e["refund"])
+
+
+def _ribbon_sent(led: Ledgers, e: Body, at: At) -> None:
+    if e["how"] == "sold":
+        _shop(led, at, SALES + "ribbon", CASH, e["amount"])
     else:
-        _shop(led, at, PAID + "ribbon", BANK, e.amount)
+        _shop(led, at, PAID + "ribbon", BANK, e["amount"])
 
 
-POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {
+POSTS: Mapping[str, Callable[[Ledgers, Body, At], None]] = {
     "bows-sold": _sold,
     "sale-taken-back": _taken_back,
     "boutique-statement": _statement,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 BUNDLES = 1 << 24
 """Number of the account of bundle C0: those of bundles follow from their codes."""
 
@@ -9,15 +11,26 @@ BUNDLES = 1 << 24
 _BUNDLE = "bundle:C"
 
 
+_LONGEST = 9
+"""Digits of the longest bundle code whose account carries its number."""
+
+
 class Numbers(dict[str, int]):
     """Account -> number; those of bundles, by far the most, are not kept."""
 
     def __missing__(self, account: str) -> int:
-        code = account[8:]
-        plain = account[:8] == _BUNDLE and code.isdecimal() and len(code) < 10
-        if plain and str(number := int(code)) == code:
-            return BUNDLES + number
-        raise KeyError(account)
+        number = _of_bundle(account)
+        if number is None:
+            raise KeyError(account)
+        return number
+
+
+@lru_cache(maxsize=2048)
+def _of_bundle(account: str) -> int | None:
+    """Read a bundle's number off its account; one cut is mostly used up soon after."""
+    code = account[8:]
+    plain = account[:8] == _BUNDLE and code.isdecimal() and len(code) <= _LONGEST
+    return BUNDLES + int(code) if plain and str(int(code)) == code else None
 
 
 class Names(dict[int, str]):

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any
 
+from planner.events.base import Body
 from planner.ledgers.state import At, Ledgers
 
 NOUNS: Mapping[str, tuple[str, str]] = {
@@ -68,12 +68,12 @@ NOUNS: Mapping[str, tuple[str, str]] = {
 """Kind -> the noun whose page it is kept on, and the body field that is its key."""
 
 
-def _keeper(noun: str, field: str) -> Callable[[Ledgers, Any, At], None]:
+def _keeper(noun: str, field: str) -> Callable[[Ledgers, Body, At], None]:
     if not field:
-        return lambda led, event, at: led.keep(noun, "", at, event)
-    return lambda led, event, at: led.keep(noun, getattr(event, field) or "", at, event)
+        return lambda led, e, at: led.keep(noun, "", at)
+    return lambda led, e, at: led.keep(noun, e.get(field, ""), at)
 
 
-POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {
+POSTS: Mapping[str, Callable[[Ledgers, Body, At], None]] = {
     kind: _keeper(noun, field) for kind, (noun, field) in NOUNS.items()
 }

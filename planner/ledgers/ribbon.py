@@ -8,15 +8,11 @@ Accounts: ``opening`` (negative) = ``left`` + ``ends`` + ``bundle:C1`` ... + ``b
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
 
+from planner.events.base import Body
 from planner.ledgers.compact import quick
-from planner.ledgers.state import Arrived, At, Bundle, Ledgers, Spool
+from planner.ledgers.state import Arrived, At, Bundle, Ledgers, Spool, part_rows
 from planner.ledgers.timeline import OPENING
-
-if TYPE_CHECKING:
-    from planner.events import bench, restock, spool
-    from planner.events.fields import PartUse
 
 LEFT = "left"
 ENDS = "ends"
@@ -45,144 +41,146 @@ def _note_cut(led: Ledgers, spool: str, at: At) -> None:
         led.last_cut[spool] = at.when, at.seq
 
 
-def _received(led: Ledgers, e: restock.SpoolReceived, at: At) -> None:
-    if e.restock is not None:
-        came_in = Arrived(True, e.ribbon, 1, e.length, e.paid)
-        led.arrived.setdefault(e.restock, []).append(came_in)
+def _received(led: Ledgers, e: Body, at: At) -> None:
+    if "restock" in e:
+        came_in = Arrived(True, e["ribbon"], 1, e["length"], e["paid"])
+        led.arrived.setdefault(e["restock"], []).append(came_in)
     came = Spool(
-        e.spool, e.ribbon, e.length, e.lot, e.supplier, e.paid, at.seq, at.happened,
-        e.restock, None, False,
+        e["spool"], e["ribbon"], e["length"], e["lot"], e["supplier"], e["paid"],
+        at.seq, at.happened, e.get("restock"), None, False,
     )  # fmt: skip
     _enter(led, came)
-    led.ribbon.move(e.spool, at.when, at.seq, OPENING, LEFT, e.length)
+    led.ribbon.move(e["spool"], at.when, at.seq, OPENING, LEFT, e["length"])
 
 
-def _part_used(led: Ledgers, e: spool.SpoolFoundPartUsed, at: At) -> None:
+def _part_used(led: Ledgers, e: Body, at: At) -> None:
     there = Spool(
-        e.spool, e.ribbon, e.label or e.length, e.lot, e.supplier, e.paid, at.seq,
-        at.happened, None, None, True,
+        e["spool"], e["ribbon"], e.get("label") or e["length"], e["lot"],
+        e["supplier"], e["paid"], at.seq, at.happened, None, None, True,
     )  # fmt: skip
     _enter(led, there)
-    led.ribbon.move(e.spool, at.when, at.seq, OPENING, LEFT, e.length)
+    led.ribbon.move(e["spool"], at.when, at.seq, OPENING, LEFT, e["length"])
 
 
-def _read(led: Ledgers, e: spool.SpoolRead, at: At) -> None:
-    led.ribbon.read(e.spool, at.when, at.seq, LEFT, e.left)
+def _read(led: Ledgers, e: Body, at: At) -> None:
+    led.ribbon.read(e["spool"], at.when, at.seq, LEFT, e["left"])
 
 
-def _wound(led: Ledgers, e: spool.SpoolWoundInTwo, at: At) -> None:
-    old = led.spools.get(e.spool)
+def _wound(led: Ledgers, e: Body, at: At) -> None:
+    old = led.spools.get(e["spool"])
     if old is None or not old.ribbon:
-        led.wound_early.setdefault(e.spool, []).append(e.onto)
+        led.wound_early.setdefault(e["spool"], []).append(e["onto"])
     new = Spool(
-        e.onto, old.ribbon if old else "", e.length, old.lot if old else "",
-        old.supplier if old else "", 0, at.seq, at.happened, None, e.spool, True,
+        e["onto"], old.ribbon if old else "", e["length"], old.lot if old else "",
+        old.supplier if old else "", 0, at.seq, at.happened, None, e["spool"], True,
     )  # fmt: skip
     _enter(led, new)
-    led.ribbon.move(e.spool, at.when, at.seq, LEFT, SENT + "wound", e.length)
-    led.ribbon.move(e.onto, at.when, at.seq, OPENING, LEFT, e.length)
+    led.ribbon.move(e["spool"], at.when, at.seq, LEFT, SENT + "wound", e["length"])
+    led.ribbon.move(e["onto"], at.when, at.seq, OPENING, LEFT, e["length"])
 
 
-def _end_kept(led: Ledgers, e: spool.EndKept, at: At) -> None:
-    led.ribbon.move(e.spool, at.when, at.seq, LEFT, ENDS, e.length)
+def _end_kept(led: Ledgers, e: Body, at: At) -> None:
+    led.ribbon.move(e["spool"], at.when, at.seq, LEFT, ENDS, e["length"])
 
 
-def _end_scrapped(led: Ledgers, e: spool.EndScrapped, at: At) -> None:
-    led.ribbon.move(e.spool, at.when, at.seq, ENDS, SCRAPPED + e.why, e.length)
+def _end_scrapped(led: Ledgers, e: Body, at: At) -> None:
+    led.ribbon.move(e["spool"], at.when, at.seq, ENDS, SCRAPPED + e["why"], e["length"])
 
 
-def _scrapped(led: Ledgers, e: spool.RibbonScrapped, at: At) -> None:
-    led.ribbon.move(e.spool, at.when, at.seq, LEFT, SCRAPPED + e.why, e.length)
+def _scrapped(led: Ledgers, e: Body, at: At) -> None:
+    led.ribbon.move(e["spool"], at.when, at.seq, LEFT, SCRAPPED + e["why"], e["length"])
 
 
-def _sent(led: Ledgers, e: spool.RibbonSent, at: At) -> None:
-    led.ribbon.move(e.spool, at.when, at.seq, LEFT, SENT + e.how, e.length)
+def _sent(led: Ledgers, e: Body, at: At) -> None:
+    led.ribbon.move(e["spool"], at.when, at.seq, LEFT, SENT + e["how"], e["length"])
 
 
-def _came_back(led: Ledgers, e: spool.RibbonCameBack, at: At) -> None:
-    led.ribbon.move(e.spool, at.when, at.seq, SENT + "lent", LEFT, e.length)
+def _came_back(led: Ledgers, e: Body, at: At) -> None:
+    led.ribbon.move(e["spool"], at.when, at.seq, SENT + "lent", LEFT, e["length"])
 
 
-def _cut(led: Ledgers, e: bench.RibbonCut, at: At) -> None:
-    led.bundles[e.bundle] = quick(Bundle, (
-        e.bundle, e.spool, e.role, e.length, e.count, e.for_kind, at.seq, at.when,
-        at.happened, e.sitting,
+def _cut(led: Ledgers, e: Body, at: At) -> None:
+    bundle, spool, length, count = e["bundle"], e["spool"], e["length"], e["count"]
+    when, seq, happened, _ = at
+    led.bundles[bundle] = quick(Bundle, (
+        bundle, spool, e["role"], length, count, e.get("for_kind"), seq, when,
+        happened, e.get("sitting"),
     ))  # fmt: skip
+    led.ribbon.move(spool, when, seq, LEFT, BUNDLE + bundle, length * count)
+    _note_cut(led, spool, at)
+
+
+def _recut(led: Ledgers, e: Body, at: At) -> None:
+    led.bundles[e["onto"]] = Bundle(
+        e["onto"], e["spool"], e["role"], e["new_length"], e["count"], None,
+        at.seq, at.when, at.happened, None,
+    )  # fmt: skip
+    _note_cut(led, e["spool"], at)
+    source, onto, move = BUNDLE + e["bundle"], BUNDLE + e["onto"], led.ribbon.move
+    left = e["new_length"] * e["count"]
+    trimmed = e["old_length"] * e["count"] - left
+    move(e["spool"], at.when, at.seq, source, onto, left)
+    move(e["spool"], at.when, at.seq, source, TRIMMED, trimmed)
+
+
+def _parts_scrapped(led: Ledgers, e: Body, at: At) -> None:
     led.ribbon.move(
-        e.spool, at.when, at.seq, LEFT, BUNDLE + e.bundle, e.length * e.count
+        e["spool"], at.when, at.seq, BUNDLE + e["bundle"], SCRAPPED + e["why"],
+        e["length"] * e["count"],
+    )  # fmt: skip
+
+
+def _parts_counted(led: Ledgers, e: Body, at: At) -> None:
+    led.ribbon.read(
+        e["spool"], at.when, at.seq, BUNDLE + e["bundle"], e["length"] * e["count"]
     )
-    _note_cut(led, e.spool, at)
 
 
-def _recut(led: Ledgers, e: bench.PartsRecut, at: At) -> None:
-    led.bundles[e.onto] = Bundle(
-        e.onto, e.spool, e.role, e.new_length, e.count, None, at.seq, at.when,
-        at.happened, None,
-    )  # fmt: skip
-    _note_cut(led, e.spool, at)
-    source, book = BUNDLE + e.bundle, led.ribbon
-    trimmed = (e.old_length - e.new_length) * e.count
-    book.move(e.spool, at.when, at.seq, source, BUNDLE + e.onto, e.new_length * e.count)
-    book.move(e.spool, at.when, at.seq, source, TRIMMED, trimmed)
-
-
-def _parts_scrapped(led: Ledgers, e: bench.PartsScrapped, at: At) -> None:
-    led.ribbon.move(
-        e.spool, at.when, at.seq, BUNDLE + e.bundle, SCRAPPED + e.why,
-        e.length * e.count,
-    )  # fmt: skip
-
-
-def _parts_counted(led: Ledgers, e: bench.PartsCounted, at: At) -> None:
-    led.ribbon.read(e.spool, at.when, at.seq, BUNDLE + e.bundle, e.length * e.count)
-
-
-def _use(led: Ledgers, part: PartUse, at: At, target: str) -> None:
+def _use(led: Ledgers, part: Body, at: At, target: str) -> None:
     """Move parts to `target`, from their bundle or (told so) right off the spool."""
-    if part.spool is None:
+    spool, bundle = part.get("spool"), part.get("bundle")
+    if spool is None:
         return
-    source = LEFT if part.bundle is None else BUNDLE + part.bundle
-    led.ribbon.move(
-        part.spool, at.when, at.seq, source, target, part.length * part.count
-    )
+    source = LEFT if bundle is None else BUNDLE + bundle
+    amount = part["length"] * part["count"]
+    led.ribbon.move(spool, at.when, at.seq, source, target, amount)
 
 
-def _finished(led: Ledgers, e: bench.BowsFinished, at: At) -> None:
-    for part in e.parts:
+def _finished(led: Ledgers, e: Body, at: At) -> None:
+    for part in e["parts"]:
         _use(led, part, at, BOWS)
 
 
-def _parts_told(led: Ledgers, e: bench.BatchPartsTold, at: At) -> None:
-    told = led.batch_parts.setdefault(e.batch, [])
-    for part in e.parts:
-        told.append((part.role, part.length, part.count, part.bundle, part.spool))
+def _parts_told(led: Ledgers, e: Body, at: At) -> None:
+    led.batch_parts.setdefault(e["batch"], []).extend(part_rows(e["parts"]))
+    for part in e["parts"]:
         _use(led, part, at, BOWS)
 
 
-def _reworked(led: Ledgers, e: bench.BowsReworked, at: At) -> None:
-    for part in e.parts:
+def _reworked(led: Ledgers, e: Body, at: At) -> None:
+    for part in e["parts"]:
         _use(led, part, at, BOWS)
 
 
-def _spoiled(led: Ledgers, e: bench.BowsSpoiled, at: At) -> None:
-    for part in e.scrapped:
+def _spoiled(led: Ledgers, e: Body, at: At) -> None:
+    for part in e["scrapped"]:
         _use(led, part, at, SCRAPPED + "spoiled")
 
 
-def _apart(led: Ledgers, e: bench.BowsTakenApart, at: At) -> None:
-    for part in e.scrapped:
-        if part.spool is not None:
+def _apart(led: Ledgers, e: Body, at: At) -> None:
+    for part in e["scrapped"]:
+        if "spool" in part:
             led.ribbon.move(
-                part.spool, at.when, at.seq, BOWS, SCRAPPED + "taken apart",
-                part.length * part.count,
+                part["spool"], at.when, at.seq, BOWS, SCRAPPED + "taken apart",
+                part["length"] * part["count"],
             )  # fmt: skip
 
 
-def _trimmed(led: Ledgers, e: bench.TrimmingsMeasured, at: At) -> None:
-    led.ribbon.move(e.spool, at.when, at.seq, BOWS, TRIMMED, e.length)
+def _trimmed(led: Ledgers, e: Body, at: At) -> None:
+    led.ribbon.move(e["spool"], at.when, at.seq, BOWS, TRIMMED, e["length"])
 
 
-POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {
+POSTS: Mapping[str, Callable[[Ledgers, Body, At], None]] = {
     "spool-received": _received,
     "spool-found-part-used": _part_used,
     "spool-read": _read,

@@ -18,7 +18,8 @@ from collections.abc import (
     MutableMapping,
     Sequence,
 )
-from functools import cached_property
+from datetime import date, timedelta
+from functools import cached_property, lru_cache
 from marshal import dumps, loads
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 from zoneinfo import ZoneInfo
@@ -27,10 +28,10 @@ from planner.ledgers.compact import Coded, Compact
 from planner.ledgers.resting import RESTS
 from planner.ledgers.shelves import Run, Shelf
 from planner.ledgers.timeline import Book
-from planner.values.moments import day_of
+from planner.values.moments import day_of, end_of_day
 
 if TYPE_CHECKING:
-    from planner.events.base import Event
+    from planner.events.base import Body, Event
 
 
 T = TypeVar("T")
@@ -78,6 +79,14 @@ class Bundle(NamedTuple):
 
 PartRow = tuple[str, int, int, str | None, str | None]
 """A part of a batch: role, length (nm), count, bundle and spool as far as known."""
+
+
+def part_rows(parts: Iterable[Body]) -> tuple[PartRow, ...]:
+    """Give the parts that an event tells as they are kept."""
+    return tuple([
+        (p["role"], p["length"], p["count"], p.get("bundle"), p.get("spool"))
+        for p in parts
+    ])  # fmt: skip
 
 
 class Batch(NamedTuple):
@@ -248,6 +257,7 @@ class Ledgers:
         self.batch_out: list[tuple[str, str, int, int]] = []
         self.pages: dict[str, dict[str, list[Kept]]] = defaultdict(dict)
         self.row: Sequence[Any] | None = None
+        self.event: Event | None = None
         self.read: Callable[[str, int, bytes], Any] | None = None
         self.head_seq = 0
         self.head_entry = 0
@@ -279,17 +289,19 @@ class Ledgers:
 
     def day(self, at: At) -> str:
         """Give the shop's own day of a moment, whatever zone it was told in."""
-        if len(at.happened) == 10:
-            return at.happened
+        told = at.happened[:10]
+        first, last = _span(told, self.zone)
+        if len(at.happened) == 10 or first <= at.when <= last:
+            return told
         return day_of(at.happened, ZoneInfo(self.zone)).isoformat()
 
-    def keep(self, noun: str, key: str, at: At, event: Event) -> None:
-        """Write an event on a page, to be read in order later."""
+    def keep(self, noun: str, key: str, at: At) -> None:
+        """Write the event being posted on a page, to be read in order later."""
         row, read = self.row, self.read
         if row is not None and read is not None:
             kept = Kept.small(at, row, read)
         else:
-            kept = Kept(at, event)
+            kept = Kept(at, self.event)
         self.pages[noun].setdefault(key, []).append(kept)
 
     def page(self, noun: str, key: str) -> list[Kept]:
@@ -350,6 +362,13 @@ class Ledgers:
         """Note that an event was typed on a later day than it happened."""
         self.late.append((day, seq))
         self.late_newest = max(self.late_newest, day)
+
+
+@lru_cache(maxsize=512)
+def _span(day: str, zone: str) -> tuple[int, int]:
+    """Give the first and last microsecond of a local day."""
+    here, there = ZoneInfo(zone), date.fromisoformat(day)
+    return end_of_day(there - timedelta(days=1), here) + 1, end_of_day(there, here)
 
 
 def _still_unknown(parts: Iterable[PartRow], told: Iterable[PartRow]) -> list[PartRow]:

@@ -8,13 +8,10 @@ Accounts: ``opening`` (negative; what was received) = ``left`` + ``used`` + ``lo
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import TYPE_CHECKING, Any
 
+from planner.events.base import Body
 from planner.ledgers.state import Arrived, At, Ledgers, Lot
 from planner.ledgers.timeline import OPENING
-
-if TYPE_CHECKING:
-    from planner.events import bench, bows, restock
 
 LEFT = "left"
 USED = "used"
@@ -27,39 +24,41 @@ def _came(led: Ledgers, supply: str, lot: str, at: At) -> None:
         led.newest_lot[supply] = at.when, at.seq, lot
 
 
-def _received(led: Ledgers, e: restock.SupplyReceived, at: At) -> None:
-    _came(led, e.supply, e.lot, at)
-    if e.restock is not None:
-        came_in = Arrived(False, e.supply, e.units, 0, e.paid)
-        led.arrived.setdefault(e.restock, []).append(came_in)
-    led.lots[e.lot] = Lot(
-        e.lot, e.supply, e.units, e.paid, e.supplier, at.seq, at.happened, e.restock
-    )
-    led.supplies.move(e.lot, at.when, at.seq, OPENING, LEFT, e.units)
+def _received(led: Ledgers, e: Body, at: At) -> None:
+    _came(led, e["supply"], e["lot"], at)
+    if "restock" in e:
+        came_in = Arrived(False, e["supply"], e["units"], 0, e["paid"])
+        led.arrived.setdefault(e["restock"], []).append(came_in)
+    led.lots[e["lot"]] = Lot(
+        e["lot"], e["supply"], e["units"], e["paid"], e["supplier"], at.seq,
+        at.happened, e.get("restock"),
+    )  # fmt: skip
+    led.supplies.move(e["lot"], at.when, at.seq, OPENING, LEFT, e["units"])
 
 
-def _found(led: Ledgers, e: restock.SupplyFound, at: At) -> None:
-    _came(led, e.supply, e.lot, at)
-    led.lots[e.lot] = Lot(
-        e.lot, e.supply, e.units, e.paid, "not told", at.seq, at.happened, None
-    )
-    led.supplies.move(e.lot, at.when, at.seq, OPENING, LEFT, e.units)
+def _found(led: Ledgers, e: Body, at: At) -> None:
+    _came(led, e["supply"], e["lot"], at)
+    led.lots[e["lot"]] = Lot(
+        e["lot"], e["supply"], e["units"], e["paid"], "not told", at.seq,
+        at.happened, None,
+    )  # fmt: skip
+    led.supplies.move(e["lot"], at.when, at.seq, OPENING, LEFT, e["units"])
 
 
-def _sent_back(led: Ledgers, e: restock.SupplySentBack, at: At) -> None:
-    led.supplies.move(e.lot, at.when, at.seq, LEFT, SENT_BACK, e.units)
+def _sent_back(led: Ledgers, e: Body, at: At) -> None:
+    led.supplies.move(e["lot"], at.when, at.seq, LEFT, SENT_BACK, e["units"])
 
 
-def _used(led: Ledgers, e: restock.SupplyUsed, at: At) -> None:
-    led.supplies.move(e.lot, at.when, at.seq, LEFT, USED, e.units)
+def _used(led: Ledgers, e: Body, at: At) -> None:
+    led.supplies.move(e["lot"], at.when, at.seq, LEFT, USED, e["units"])
 
 
-def _lost(led: Ledgers, e: restock.SupplyLost, at: At) -> None:
-    led.supplies.move(e.lot, at.when, at.seq, LEFT, LOST, e.units)
+def _lost(led: Ledgers, e: Body, at: At) -> None:
+    led.supplies.move(e["lot"], at.when, at.seq, LEFT, LOST, e["units"])
 
 
-def _counted(led: Ledgers, e: bows.SupplyCounted, at: At) -> None:
-    for lot, units in e.counts:
+def _counted(led: Ledgers, e: Body, at: At) -> None:
+    for lot, units in e["counts"]:
         led.supplies.read(lot, at.when, at.seq, LEFT, units)
 
 
@@ -68,19 +67,19 @@ def _use(led: Ledgers, supplies: Iterable[tuple[str, int]], at: At) -> None:
         led.supplies.move(lot, at.when, at.seq, LEFT, USED, units)
 
 
-def _finished(led: Ledgers, e: bench.BowsFinished, at: At) -> None:
-    _use(led, e.supplies, at)
+def _finished(led: Ledgers, e: Body, at: At) -> None:
+    _use(led, e["supplies"], at)
 
 
-def _spoiled(led: Ledgers, e: bench.BowsSpoiled, at: At) -> None:
-    _use(led, e.supplies, at)
+def _spoiled(led: Ledgers, e: Body, at: At) -> None:
+    _use(led, e["supplies"], at)
 
 
-def _reworked(led: Ledgers, e: bench.BowsReworked, at: At) -> None:
-    _use(led, e.supplies, at)
+def _reworked(led: Ledgers, e: Body, at: At) -> None:
+    _use(led, e["supplies"], at)
 
 
-POSTS: Mapping[str, Callable[[Ledgers, Any, At], None]] = {
+POSTS: Mapping[str, Callable[[Ledgers, Body, At], None]] = {
     "supply-received": _received,
     "supply-found": _found,
     "supply-sent-back": _sent_back,

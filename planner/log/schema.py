@@ -10,6 +10,8 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable, Mapping
 
+from planner.log.chain import COLUMNS
+
 APPLICATION_ID = int.from_bytes(b"Bows", "big")
 """Stands in the head of a shop file, so that it is known among other files."""
 
@@ -25,6 +27,11 @@ Format -> what makes the next format of it, run inside one transaction.
 A migration leaves the words of the schema exactly as `SCHEMA` gives them (a table is
 built anew, not altered), for `bows check` compares them.
 """
+
+SELECT = f"SELECT {', '.join(COLUMNS)} FROM event"
+INSERT = f"INSERT INTO event VALUES ({', '.join('?' * len(COLUMNS))})"
+LEAN = SELECT.replace(" id,", " NULL,").replace(" prev,", " NULL,")
+"""Leaves out what no fold looks at, which saves a tenth of the time."""
 
 _LAST = "FROM event ORDER BY seq DESC LIMIT 1"
 

@@ -19,7 +19,7 @@ from typing import Self
 from planner.errors import NoShop
 from planner.events.base import Entry
 from planner.log import people, schema
-from planner.log.chain import COLUMNS, START, Head, Row, row_hash
+from planner.log.chain import START, Head, Row, row_hash
 from planner.log.codec import Registry, read_back, registry
 from planner.log.draft import Appended, Chance, lay_out
 from planner.log.faults import (
@@ -36,10 +36,9 @@ from planner.log.faults import (
 from planner.log.files import appearing
 from planner.log.opening import PATIENCE, Connect, connect, recognise, settle
 from planner.log.people import Detail, PrivateRow
+from planner.log.schema import INSERT, LEAN, SELECT
 from planner.log.stamps import recorded_text
 
-_SELECT = f"SELECT {', '.join(COLUMNS)} FROM event"
-_INSERT = f"INSERT INTO event VALUES ({', '.join('?' * len(COLUMNS))})"
 _PAUSE, _LEAST_PAUSE = 0.02, 0.005
 """Seconds between two looks whether it is one's turn to write, at first and later."""
 _A_WHILE = 3.0
@@ -155,21 +154,23 @@ class Log:
         return Head(*last)
 
     def rows(
-        self, after: int = 0, upto: int | None = None, *, chunk: int = 500
-    ) -> Iterator[list[Row]]:
+        self, after: int = 0, upto: int | None = None, *, chunk: int = 500,
+        lean: bool = False,
+    ) -> Iterator[list[Row]]:  # fmt: skip
         """
         Read events in chunks, those after one seq and up to another.
 
-        Chunks are small: what is made of one stays in the processor's cache until it
-        has been folded, which saves a quarter of the time.  The end is the head at the
-        call at most; between chunks nothing is locked.
+        Chunks are small, so that what is made of one stays in the processor's cache.
+        The end is the head at the call at most; between chunks nothing is locked.
+        With `lean`, as for a fold, ids and earlier hashes are None.
         """
         last = self.head().seq
-        return self._chunks(after, last if upto is None else min(upto, last), chunk)
+        upto = last if upto is None else min(upto, last)
+        return self._chunks(after, upto, chunk, LEAN if lean else SELECT)
 
-    def _chunks(self, after: int, upto: int, chunk: int) -> Iterator[list[Row]]:
+    def _chunks(self, after: int, upto: int, by: int, ask: str) -> Iterator[list[Row]]:
         where = "WHERE seq > ? AND seq <= ? ORDER BY seq LIMIT ?"
-        while rows := self._read(where, after, upto, chunk):
+        while rows := self._read(where, after, upto, by, ask=ask):
             if rows[-1][0] <= after:  # or a damaged file is read without end
                 raise damaged(self.path)
             yield rows
@@ -214,9 +215,9 @@ class Log:
                 found.update(people.seals_in(body))
         return found
 
-    def _read(self, where: str, *values: object) -> list[Row]:
+    def _read(self, where: str, *values: object, ask: str = SELECT) -> list[Row]:
         with told(self.path):
-            return self.db.execute(f"{_SELECT} {where}", values).fetchall()
+            return self.db.execute(f"{ask} {where}", values).fetchall()
 
     @contextmanager
     def snapshot(self) -> Iterator[None]:
@@ -384,7 +385,7 @@ class Log:
 
     def insert(self, rows: Iterable[Row], private: Iterable[PrivateRow]) -> None:
         """Put finished, checked rows at the end; to be called inside `writing`."""
-        self.db.executemany(_INSERT, rows)
+        self.db.executemany(INSERT, rows)
         people.insert(self.db, private)
 
     def _give_up(self) -> None:

@@ -28,6 +28,7 @@ from planner.events.base import Entry, Fact
 from planner.events.selling import BowsSold
 from planner.events.shop import ShopSetUp
 from planner.fold import Folder
+from planner.log.bodies import read_bodies
 from planner.log.codec import decode_many
 from planner.log.store import Log
 
@@ -139,7 +140,7 @@ class Ours:
         self._append(some)
 
     def replay(self) -> int:
-        folder = Folder(zone="America/Halifax", decode=decode_many)
+        folder = Folder(zone="America/Halifax", decode=decode_many, bodies=read_bodies)
         folder.feed_all(self.log.rows())
         book = folder.ledgers.bows
         return sum(book.balance(kind).accounts.get("sold", 0) for kind in book.items)

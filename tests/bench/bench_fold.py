@@ -26,6 +26,7 @@ from planner.events.selling import BowsSold
 from planner.events.shop import ShopSetUp
 from planner.events.spool import SpoolRead
 from planner.fold import Folder
+from planner.log.bodies import read_bodies
 from planner.log.codec import decode_many
 from planner.log.store import Log
 
@@ -99,7 +100,7 @@ def fold(path: Path) -> float:
     """Give the seconds of a cold fold, balances of every item included."""
     with Log.open(path, readonly=True) as log:
         began = time.perf_counter()
-        folder = Folder(zone="America/Halifax", decode=decode_many)
+        folder = Folder(zone="America/Halifax", decode=decode_many, bodies=read_bodies)
         folder.feed_all(log.rows())
         for book in folder.ledgers.books:
             for item in book.items:

@@ -239,4 +239,4 @@ def test_every_module_of_events_is_read_by_somebody() -> None:
     there = {path.stem for path in Path(planner.events.__path__[0]).glob("*.py")}
     used = {KINDS[kind].__module__.rpartition(".")[2] for kind in KINDS}
 
-    assert there - used == {"__init__", "base", "fields"}
+    assert there - used == {"__init__", "base", "fields", "shapes"}

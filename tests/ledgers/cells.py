@@ -17,6 +17,7 @@ from planner.ledgers.orders import open_orders, orders
 from planner.ledgers.restocks import on_the_way
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import claims
+from planner.log.bodies import read_bodies
 from planner.log.codec import decode, decode_many
 
 from .facts import DAYS
@@ -63,7 +64,7 @@ def resume(cells: Memory, telling: Telling, *, upto: int, chunk: int = 7) -> Led
     """Take up a cache and replay the rows after it, in small chunks."""
     head = read_head(cells)
     folder = Folder(
-        zone=ZONE, decode=decode_many,
+        zone=ZONE, decode=decode_many, bodies=read_bodies,
         ledgers=take_up(cells, head, look=look_in(telling)),
     )  # fmt: skip
     rows = telling.rows[head.seq : upto]

@@ -11,6 +11,7 @@ from planner.events.base import Event, Fact
 from planner.events.notes import EntryCorrected
 from planner.fold import Folder, Hypothetical, LogRow, voided_entries
 from planner.ledgers.state import Ledgers
+from planner.log.bodies import read_bodies
 from planner.log.codec import decode_many, encode
 
 ZONE = "America/New_York"
@@ -93,8 +94,8 @@ class Telling:
     ) -> Ledgers:
         """Fold the rows in small chunks, all of them or a prefix."""
         folder = Folder(
-            zone=ZONE, decode=decode_many, voided=self.voided(known_on), as_of=as_of,
-            known_on=known_on,
+            zone=ZONE, decode=decode_many, bodies=read_bodies,
+            voided=self.voided(known_on), as_of=as_of, known_on=known_on,
         )  # fmt: skip
         rows = self.rows[:upto]
         for first in range(0, len(rows), chunk):

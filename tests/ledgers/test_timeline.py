@@ -16,6 +16,7 @@ from planner.events.spool import SpoolFoundPartUsed, SpoolRead
 from planner.fold import Folder, Hypothetical, fold_facts, moment_of
 from planner.ledgers.stock import stock
 from planner.ledgers.timeline import OPENING, UNEXPLAINED, Balance, Row
+from planner.log.bodies import read_bodies
 from planner.log.chain import START as HEAD
 from planner.log.codec import decode_many, registry
 from planner.log.draft import lay_out
@@ -351,7 +352,7 @@ class TestViews:
         """A what-if must not be answered from what was kept without it."""
         telling = Telling()
         telling.tell(_opening(NAVY, 4), MON)
-        folder = Folder(zone=ZONE, decode=decode_many)
+        folder = Folder(zone=ZONE, decode=decode_many, bodies=read_bodies)
         folder.feed(telling.rows)
         kept = stock(folder.ledgers)[NAVY].home
         folder.suppose([Hypothetical(_sold(NAVY, 1), TUE)])

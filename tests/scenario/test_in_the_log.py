@@ -11,6 +11,7 @@ from planner.events.base import Fact
 from planner.fold import Folder, voided_entries
 from planner.ledgers.laws import broken, fingerprint
 from planner.ledgers.state import Ledgers
+from planner.log.bodies import read_bodies
 from planner.log.check import check_log
 from planner.log.codec import decode_many
 from planner.log.store import Log
@@ -38,7 +39,12 @@ def test_a_season_goes_into_a_log_and_folds_the_same(
             (row[2], decode_many([row])[0].entries)  # type: ignore[attr-defined]
             for row in log.corrections()
         )
-        folder = Folder(zone=harbour["shop"]["zone"], decode=decode_many, voided=void)
+        folder = Folder(
+            zone=harbour["shop"]["zone"],
+            decode=decode_many,
+            bodies=read_bodies,
+            voided=void,
+        )
         for chunk in log.rows():
             folder.feed(chunk)
 
