@@ -4,9 +4,12 @@ Mutation testing of values, fold, ledgers and rules: small faults, put in one at
 Run: ``python tests/bench/mutate.py [--sample N] [--seed S] [--only PART]`` (it needs
 fork, so Linux or macOS, and coverage).  First the tests below run once under coverage,
 to learn which test reaches which line; then so many mutants are drawn by the seed, and
-for each the tests that reach its line are run against it, the quickest first.  A mutant
-that they don't notice is printed with its line.  Nothing in the checkout is changed:
-the mutant is put in as the module is imported.
+for each the tests that reach its line are run against it, those that touch the fewest
+modules first.  A mutant that they don't notice is printed with its line.  Nothing in
+the checkout is changed: the mutant is put in as the module is imported.
+
+``--line planner/ledgers/bows.py:77`` runs every mutant of a line against all tests that
+reach it, ``--also TEST`` against some first that were not there yet when it was learnt.
 
 A mutant turns a comparison, an operator, a condition or a truth round, moves a whole
 number by one, or leaves out a call, a ``not`` or a ``continue``.  Words, annotations
@@ -23,10 +26,12 @@ import importlib.machinery
 import os
 import re
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import closing
 from pathlib import Path
 from random import Random
 from typing import Any, NamedTuple
@@ -44,8 +49,9 @@ TESTS = (
     )),
 )  # fmt: skip
 MOST_TESTS = 24
-SLOW = "test_what_cannot_be_meant"
 """Test functions run against one mutant at most, those of its own part first."""
+SLOW = "test_what_cannot_be_meant"
+"""Comes last: it types hundreds of lines."""
 PATIENCE = 240
 """Seconds after which a mutant counts as noticed: it never comes to an end."""
 LAST_SAID = "/tmp/bows-mutants.txt"
@@ -192,6 +198,13 @@ def mutants_of(path: Path) -> Iterator[Callable[[], Mutant]]:
         )
 
 
+def mutants_at(place: str) -> Iterator[Mutant]:
+    """Make every mutant of a line, told as ``planner/fold.py:12``."""
+    name, _, line = place.rpartition(":")
+    made = (one() for one in mutants_of(ROOT / name))
+    return (mutant for mutant in made if mutant.line == int(line))
+
+
 def _made(tree: ast.Module, number: int) -> ast.Module:
     again = copy.deepcopy(tree)
     finder = _Finder()
@@ -231,6 +244,7 @@ def reaching(data: Path) -> Callable[[str, int], list[str]]:
     measured = {Path(name).relative_to(_root(name)).as_posix(): name
                 for name in kept.measured_files()}  # fmt: skip
     by_line: dict[str, Mapping[int, list[str]]] = {}
+    breadth = _breadth(data)
 
     def look(path: str, line: int) -> list[str]:
         name = Path(path).relative_to(ROOT).as_posix()
@@ -243,9 +257,22 @@ def reaching(data: Path) -> Callable[[str, int], list[str]]:
         if not tests:  # a line of the module itself, run when it is imported
             tests = _tests([one for some in lines.values() for one in some], name)
         here = f"tests/{name.split('/')[1].removesuffix('.py')}/"
-        return sorted(tests, key=lambda t: (SLOW in t, not t.startswith(here), t))
+        return sorted(
+            tests,
+            key=lambda t: (SLOW in t, not t.startswith(here), breadth.get(t, 0), t),
+        )
 
     return look
+
+
+def _breadth(data: Path) -> dict[str, int]:
+    """Say how many modules each test touches: those of few are the quick ones."""
+    count = (
+        "SELECT context.context, count(*) FROM line_bits"
+        " JOIN context ON context.id = context_id GROUP BY context_id"
+    )
+    with closing(sqlite3.connect(data)) as learnt:
+        return {_node(name): modules for name, modules in learnt.execute(count)}
 
 
 def _root(name: str) -> str:
@@ -290,6 +317,11 @@ def noticed(mutant: Mutant, tests: list[str]) -> bool:
 
 def _become(mutant: Mutant, tests: list[str]) -> None:
     import pytest
+    from hypothesis import settings
+
+    # A slow example is no fault found, and one mutant's example is none of the next's.
+    settings.register_profile("mutants", deadline=None, database=None)
+    settings.load_profile("mutants")
 
     usual = importlib.machinery.SourceFileLoader.get_code
 
@@ -303,7 +335,8 @@ def _become(mutant: Mutant, tests: list[str]) -> None:
     os.dup2(silent, 1)
     os.dup2(silent, 2)
     os.chdir(ROOT)
-    code = pytest.main(["-q", "-x", "-p", "no:cacheprovider", *tests])
+    calm = ("-W", "ignore::pytest.PytestAssertRewriteWarning")  # hypothesis is in
+    code = pytest.main(["-q", "-x", "-p", "no:cacheprovider", *calm, *tests])
     # 0 all passed, 5 none found: nobody noticed; anything else is a test that failed.
     os._exit(0 if int(code) in (0, 5) else 1)
 
@@ -314,6 +347,10 @@ def main() -> None:
     words.add_argument("--sample", type=int, default=60, help="mutants a part")
     words.add_argument("--seed", type=int, default=1)
     words.add_argument("--only", choices=PARTS, action="append")
+    words.add_argument("--line", action="append", help="FILE:LINE, all its mutants")
+    words.add_argument(
+        "--also", action="append", default=[], help="run this test first"
+    )
     words.add_argument("--data", type=Path, default=Path("/tmp/bows-mutants.data"))
     told = words.parse_args()
     sys.path.insert(0, str(ROOT))
@@ -322,6 +359,10 @@ def main() -> None:
     look = reaching(told.data)
     for name in ("pydantic", "pytest", "typer"):  # once, before any fork
         importlib.import_module(name)
+    if told.line:
+        drawn = [one for place in told.line for one in mutants_at(place)]
+        score("these", drawn, len(drawn), lambda *at: told.also + look(*at), most=None)
+        return
     for part in told.only or PARTS:
         paths = sorted(ROOT.glob(PARTS[part]))
         every = [one for path in paths for one in mutants_of(path)]
@@ -341,13 +382,14 @@ def _see_that_all_is_well(
 
 
 def score(
-    part: str, drawn: list[Mutant], of: int, look: Callable[[str, int], list[str]]
-) -> None:
+    part: str, drawn: list[Mutant], of: int, look: Callable[[str, int], list[str]],
+    *, most: int | None = MOST_TESTS,
+) -> None:  # fmt: skip
     """Run one part's mutants and print what came of them."""
     _see_that_all_is_well(drawn[:2], look)
     left = []
     for mutant in drawn:
-        tests = look(mutant.path, mutant.line)[:MOST_TESTS]
+        tests = look(mutant.path, mutant.line)[:most]
         print(f"  {mutant.path.rpartition('/')[2]}:{mutant.line}", file=sys.stderr)
         if not any(noticed(mutant, some) for some in (tests[:3], tests[3:]) if some):
             left.append(mutant)
