@@ -17,8 +17,6 @@ import numpy as np
 
 from planner.engines.fair_choice import (
     BATCH,
-    COST_SHARE,
-    TIME_SHARE,
     Choice,
     Good,
     choose,
@@ -27,18 +25,16 @@ from planner.engines.fair_choice import (
 from planner.engines.fair_costs import Materials
 from planner.engines.fair_exposure import TRAITS, USUAL_HOURS, traits_of
 from planner.engines.fair_forecast import Forecast, forecast, usual_price
+from planner.engines.fair_goods import goods_of, prices_of
 from planner.engines.fair_history import HALF_LIFE
-from planner.engines.fair_kinds import kinds_for, sold_as
 from planner.engines.fair_limits import bought, limits_of, rooms_of, with_spools
 from planner.engines.fair_scores import spread_of
 from planner.engines.fair_second import SecondDay, second_day
 from planner.engines.fair_shelf import Shelf
 from planner.engines.fair_turning import families
 from planner.engines.turning import DRAWN, Turning, turn_over
-from planner.errors import Unknown
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.fairs import Fair, at_stall
-from planner.ledgers.shop import setting, shop
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import spool_to_cut
 from planner.plans.fair import Basis, FairPlan, KindPlan, Limit, Quantiles, Turn
@@ -76,10 +72,10 @@ def plan_fair(
     second = second_day(led, fair, today)
     fair = second.rest if second else fair
     shelf = Shelf(led, fair, today, hours_minutes)
-    prices, unpriced = _prices(led, fair, shelf)
+    prices, unpriced = prices_of(led, fair, shelf)
     cast = forecast(led, fair, tuple(prices), price=usual_price(prices),
                     so_far=second.told if second else None)  # fmt: skip
-    goods = _goods(led, shelf, cast, prices)
+    goods = goods_of(led, shelf, cast, prices)
     cash = None if buy else spend
     rooms = rooms_of(led, shelf, goods, spend=cash, table=table)
     spools = bought(led, shelf, goods, rooms, budget=spend) if buy else ()
@@ -102,83 +98,6 @@ def _used_by(choice: Choice, limits: Sequence[Limit]) -> tuple[Limit, ...]:
     """Tell what a choice uses, where that moved since the limits were priced."""
     pairs = zip(limits, choice.used, strict=True)
     return tuple(replace(limit, needed=round(used)) for limit, used in pairs)
-
-
-def _prices(
-    led: Ledgers, fair: Fair, shelf: Shelf
-) -> tuple[dict[str, float], tuple[str, ...]]:
-    """Give the fair's price of a bow by kind, and the kinds that have none."""
-    cat = catalogue(led)
-    found = {k: sold_as(cat, k) for k in kinds_for(led, fair, shelf.free)}
-    prices = {k: price / lot for k, (price, lot) in found.items() if price}
-    if prices:
-        return prices, tuple(k for k in found if k not in prices)
-    if found:
-        raise Unknown(
-            "No kind has a price yet, so no plan can be made.",
-            instead="bows price 9.50 4in --list fair",
-        )
-    raise Unknown(
-        "There is no kind of bow to bring yet.", instead="bows pattern --help"
-    )
-
-
-def _goods(
-    led: Ledgers, shelf: Shelf, cast: Forecast, prices: Mapping[str, float]
-) -> list[Good]:
-    """Tell each kind by its selling unit: a bow, or a set of some."""
-    share = int(setting(led, "salvage share") or 0) / 100
-    materials, retired = Materials(led), catalogue(led).retired
-    goods = []
-    for kind, price in prices.items():
-        told, lot = materials.of(kind), sold_as(shelf.cat, kind)[1]
-        cost = lot * (COST_SHARE * price if told is None else told)
-        minutes, law = lot * _minutes(shelf, kind), cast.law(kind)
-        time = lot * _time(led, shelf, kind, price)
-        goods.append(
-            Good(
-                kind=kind, law=replace(law, mean=law.mean / lot), lot=lot,
-                price=round(lot * price), cost=cost,
-                salvage=min(share, 0.99) * min(cost + time, lot * price),
-                later=shelf.later, minutes=minutes,
-                have=shelf.free.get(kind, 0) // lot,
-                uses=_uses(shelf, kind, cost, lot),
-                may_make=not retired.intersection(kind.split(":")),
-                time=time,
-            )
-        )  # fmt: skip
-    return goods
-
-
-def _time(led: Ledgers, shelf: Shelf, kind: str, price: float) -> float:
-    """
-    Give what the work in a new bow is charged, minor units: by her wage, if told.
-
-    Free time would be spent to the last hour on bows that hardly sell.
-    """
-    wage = shop(led).wage
-    return wage / 60 * _minutes(shelf, kind) if wage else TIME_SHARE * price
-
-
-def _minutes(shelf: Shelf, kind: str) -> float:
-    known = shelf.minutes(kind)
-    return known.median_seconds / 60 + known.set_up_minutes / BATCH
-
-
-def _uses(
-    shelf: Shelf, kind: str, cost: float, lot: int
-) -> dict[tuple[str, str], float]:
-    """Give what a selling unit of so many bows uses of each limit."""
-    cat = shelf.cat
-    ribbons = cat.ribbon_needs(kind).items()
-    supplies = cat.pattern_of(kind).supplies
-    return {
-        ("bench", ""): lot * _minutes(shelf, kind),
-        ("table", ""): float(lot),
-        ("spend", ""): cost,
-        **{("ribbon", code): float(lot * nm) for code, nm in ribbons},
-        **{("supply", code): float(lot * each) for code, each in supplies},
-    }
 
 
 def _plan(
@@ -238,6 +157,7 @@ def _kind(
         price=round(good.price / lot), cost=good.cost / lot,
         minutes=good.minutes / lot, own=cast.own(good.kind),
         seen=cast.seen[good.kind], lent=cast.lent(good.kind),
+        spoiled=good.spoiled / lot,
     )  # fmt: skip
 
 

@@ -56,6 +56,7 @@ class Good:
     `cost` are a new bow's materials; `salvage` what the first bow left over is worth,
     those after it less, the fewer fairs come `later`; `time` what its minutes are
     charged where no bench hours limit them; `uses` maps (what, code) to what it uses;
+    `spoiled` the bows spoiled for one that comes out well, reckoned in all of these;
     `may_make` is False for what is no longer made.  Where bows are sold in sets of
     `lot`, all of this is told of a set, and so are the quantities chosen.
     """
@@ -72,6 +73,7 @@ class Good:
     time: float = 0.0
     later: float = 1.0
     lot: int = 1
+    spoiled: float = 0.0
 
     def item(self, rooms: Sequence[Room]) -> Item:
         """Give the good as an item under limits."""

@@ -4,6 +4,7 @@ What there is for a fair: bows free, ribbon, supplies, bench minutes.
 Open orders come first.  What they still need is taken off the free bows (orders due
 by a week after the fair), off ribbon and supplies, and off the bench: fully for those
 due by the end of the fair, and as far as it can't be done afterwards for later ones.
+Bows that will be spoiled on the way are reckoned in.
 """
 
 from __future__ import annotations
@@ -17,9 +18,10 @@ from functools import cached_property
 import numpy as np
 
 from planner.engines.counts import Floats
+from planner.engines.draws import spoils
 from planner.engines.fair_salvage import fairs_later
-from planner.engines.habits import Worked, worked
-from planner.engines.minutes import Minutes, median_minutes
+from planner.engines.habits import Worked, spoilage, worked
+from planner.engines.minutes import Minutes, learned, median_minutes
 from planner.ledgers.bows import HOME, PLACE, UNNOTICED, stall
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import Fair
@@ -84,6 +86,10 @@ class Shelf:
             self._minutes[kind] = median_minutes(self.led, kind)
         return self._minutes[kind]
 
+    def begun(self, kind: str) -> float:
+        """Give the bows to begin for one that comes out well, as expected."""
+        return spoilage(self.led)[self.cat.split(kind)[0]].tries
+
     @property
     def hours_told(self) -> bool:
         """Say whether bench hours were told, for this fair or at all."""
@@ -107,7 +113,8 @@ class Shelf:
         """
         Bench minutes before the fair that are really worked with that chance.
 
-        By her record of hours worked and sittings missed; minutes she named for the
+        By her record of hours worked, sittings missed and bows spoiled: where more are
+        spoiled than expected, less is left of the time.  Minutes she named for the
         fair are taken at her word, and all of them where the setting is 0.
         """
         if self.told_minutes is not None or not self.hours_told:
@@ -118,6 +125,7 @@ class Shelf:
         rng = np.random.default_rng(SEED)
         shares = shares_worked(worked(self.led, self.today), rng, len(spans))
         minutes = np.array([minutes_of(span) for span in spans]) @ shares
+        minutes /= more_begun(self.led, float(minutes.mean()), rng)
         return round(float(np.quantile(minutes, 1 - self.sure)))
 
     @property
@@ -152,7 +160,8 @@ class Shelf:
         now = short = 0.0
         later: Counter[date] = Counter()
         for one in self.wanted:
-            work = self.minutes(one.kind).bench(one.count)
+            known, begun = self.minutes(one.kind), self._to_begin(one)
+            work = known.set_up_minutes + begun * known.median_seconds / 60
             if one.due <= last:
                 now += work
             else:
@@ -188,7 +197,7 @@ class Shelf:
             if coming.ribbon and coming.restock in self.in_time:
                 held[coming.what] += coming.length * coming.count
         for one in self.wanted:
-            held.subtract(_times(self.cat.ribbon_needs(one.kind), one.count))
+            held.subtract(_times(self.cat.ribbon_needs(one.kind), self._to_begin(one)))
         return {code: max(nm, 0) for code, nm in held.items()}
 
     @cached_property
@@ -207,8 +216,13 @@ class Shelf:
         for one in self.wanted:
             for code, each in self.cat.pattern_of(one.kind).supplies:
                 if code in uses:
-                    uses[code] = max(uses[code] - each * one.count, 0)
+                    taken = round(each * self._to_begin(one))
+                    uses[code] = max(uses[code] - taken, 0)
         return uses
+
+    def _to_begin(self, one: Wanted) -> float:
+        """Give the bows to begin for what an order needs made, as expected."""
+        return one.count * self.begun(one.kind)
 
 
 def shares_worked(
@@ -225,8 +239,28 @@ def _eve(fair: Fair) -> str:
     return (date.fromisoformat(fair.first_day) - timedelta(days=1)).isoformat()
 
 
-def _times(needs: Mapping[str, int], count: int) -> dict[str, int]:
-    return {code: nm * count for code, nm in needs.items()}
+def more_begun(
+    led: Ledgers, minutes: float, rng: np.random.Generator, size: int = DRAWS
+) -> Floats:
+    """
+    Draw the bows begun for those made in so many minutes, by what is expected of them.
+
+    The time is taken to go to all patterns alike; both each pattern's chance that a
+    bow is spoiled and the luck of single bows are drawn.
+    """
+    laws, seconds = spoilage(led), learned(led)
+    if not laws:
+        return np.ones(size)
+    each = np.array([seconds[code][0] / 60 for code in laws])[:, None]
+    bows = np.maximum(minutes / len(laws) / each, 1.0).round().astype(np.int64)
+    chance = np.array([law.draw(rng, size) for law in laws.values()])
+    lost = spoils(bows, chance, rng.random(chance.shape, dtype=np.float32))
+    expected = bows * np.array([law.tries for law in laws.values()])[:, None]
+    return np.asarray(((bows + lost) * each).sum(axis=0) / (expected * each).sum())
+
+
+def _times(needs: Mapping[str, int], count: float) -> dict[str, int]:
+    return {code: round(nm * count) for code, nm in needs.items()}
 
 
 def _divide(led: Ledgers, fair: Fair) -> tuple[dict[str, int], list[Wanted]]:

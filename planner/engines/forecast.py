@@ -119,6 +119,17 @@ class Share:
         return self.yes / (self.yes + self.no)
 
     @property
+    def tries(self) -> float:
+        """
+        Expected tries until the first no: the mean of 1 / (1 - chance) by the beta law.
+
+        Raises ValueError where that has no mean.
+        """
+        if self.no <= 1:
+            raise ValueError("with so little known of it, no number of tries is enough")
+        return (self.yes + self.no - 1) / (self.no - 1)
+
+    @property
     def sd(self) -> float:
         """Standard deviation of the chance."""
         total = self.yes + self.no

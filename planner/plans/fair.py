@@ -42,7 +42,9 @@ class KindPlan:
     brought; `sell_out` is P(all sell); `spread` are quantiles of the wishes;
     `lent` are the wishes that its size and colour alone would say.
     `price` and `cost` (materials of a new bow) are minor units, `minutes` those of
-    one bow with its share of the set-up; `own` is the weight of its own history.
+    one bow with its share of the set-up, `spoiled` the bows spoiled for one that comes
+    out well: in both, what those take is reckoned in; `own` is the weight of its own
+    history.
     """
 
     kind: str
@@ -61,6 +63,7 @@ class KindPlan:
     stall: int = 0
     spread: Quantiles | None = None
     lent: float = 0.0
+    spoiled: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,3 +253,8 @@ class FairPlan:
     def make(self) -> int:
         """Bows still to be made."""
         return sum(k.make for k in self.kinds)
+
+    @property
+    def spoiled(self) -> float:
+        """Bows expected to be spoiled while those are made."""
+        return sum(k.make * k.spoiled for k in self.kinds)

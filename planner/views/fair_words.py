@@ -32,6 +32,7 @@ def rests_on(led: Ledgers, plan: FairPlan, fair: Fair) -> tuple[str, ...]:
         *_records(plan),
         *_crowd(plan, fair),
         *_bench(plan),
+        *_spoiled(plan),
         *_season(plan),
         *_untold(led, plan),
         *_missed(led, plan),
@@ -157,6 +158,16 @@ def _bench(plan: FairPlan) -> Iterator[str]:
         orders = naming.minutes(basis.order_minutes)
         said += f", less {orders} that open orders can't do without before it"
     yield f"{said}."
+
+
+def _spoiled(plan: FairPlan) -> Iterator[str]:
+    """Say what is reckoned with that comes to nothing."""
+    if plan.spoiled >= 0.05:
+        yield (
+            f"While {_count(plan.make, 'bow')} are made about {plan.spoiled:.1f} more "
+            "are likely to be spoiled, by your record: their ribbon, supplies and "
+            "minutes are in the plan, and in that chance of working enough."
+        )
 
 
 def _bench_limit(plan: FairPlan) -> int:

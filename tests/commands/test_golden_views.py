@@ -243,7 +243,10 @@ def test_the_fair_plan_adds_up_within_the_evenings_left(typed: Typed) -> None:
     assert plan["bring"] == sum(c["bring"] for c in plan["cells"])
     assert plan["bring"] == plan["have"] + plan["make"]
     assert plan["make"] == sum(turn["count"] for turn in plan["make_next"])
-    assert limit["available_amount"] == 240 - due["needed_minutes"] > sure
+    # The orders' bows take a little more time where some may be spoiled.
+    spoiled = 240 - due["needed_minutes"] - limit["available_amount"]
+    assert 0 < spoiled < 0.1 * due["needed_minutes"]
+    assert limit["available_amount"] > sure
     assert limit["needed_amount"] <= limit["available_amount"]
     assert "1 past fair with 10 bows sold" in plan["rests_on"][0]
     # 8.00 a bow, by cash and card alike, no fee told.

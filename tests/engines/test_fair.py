@@ -10,7 +10,7 @@ from datetime import date
 
 import numpy as np
 import pytest
-from scipy import stats
+from scipy import integrate, stats
 
 from planner.engines.fair import plan_fair
 from planner.engines.fair_choice import WEAR
@@ -19,6 +19,7 @@ from planner.engines.fair_shelf import shares_worked
 from planner.engines.habits import worked
 from planner.errors import Unknown
 from planner.events.base import Fact
+from planner.events.bench import BowsFinished, BowsSpoiled
 from planner.events.bows import BowsOpening
 from planner.events.catalogue import Retired, SetNamed
 from planner.events.fair import FairPlanAccepted
@@ -42,6 +43,10 @@ from .fair_toys import (
 NAVY, RED, SMALL = "4in:navy", "4in:red", "2in:navy"
 COST = 1_440 * PART / (100 * YARD)
 """Ribbon of one bow: 14.40 for 144 bows, 10 minor units each (FACTS' yield)."""
+BEGUN = integrate.quad(lambda p: stats.beta(0.7, 30).pdf(p) / (1 - p), 0, 1)[0]
+"""Bows begun for one that comes out well, before any was spoiled: by quadrature."""
+EACH = 10 * BEGUN
+"""Bench minutes of one bow."""
 
 
 def plan(led, **asked):
@@ -126,13 +131,13 @@ def test_small_plans_are_the_best_of_all_there_are(minutes, least):
             max(n - free.get(k.kind, 0), 0)
             for k, n in zip(found.kinds, counts, strict=True)
         )
-        return 10 * made <= minutes and all(n == 0 or n >= least for n in counts)
+        return EACH * made <= minutes and all(n == 0 or n >= least for n in counts)
 
     top = [max(k.bring, 2) + 3 for k in found.kinds]
     best = max(filter(fits, itertools.product(*(range(n) for n in top))), key=total)
 
     assert total([k.bring for k in found.kinds]) == pytest.approx(total(best))
-    assert sum(k.make for k in found.kinds) * 10 <= minutes
+    assert sum(k.make for k in found.kinds) * EACH <= minutes
 
 
 # --- with little to go by ----------------------------------------------------------
@@ -145,7 +150,7 @@ def test_a_first_fair_rests_on_her_guess_and_its_range_is_wide():
 
     assert found.basis.source == "guess"
     assert sum(k.wanted for k in found.kinds) == pytest.approx(40, rel=0.02)
-    assert found.sold_low < 15 < 35 < found.sold_high
+    assert found.sold_low < 15 < 33 < found.sold_high
 
 
 def test_without_even_a_guess_takings_are_four_and_a_half_times_the_fee():
@@ -244,8 +249,8 @@ def test_fewer_bench_hours_make_fewer_bows_and_less_money():
     led = told(set_up(), fair(), some_history(), gone())
     plans = [plan(led, hours_minutes=m) for m in (0, 60, 120, 2_000)]
 
-    assert [p.make for p in plans][:3] == [0, 6, 12]
-    assert plans[3].make > 12
+    assert [p.make for p in plans][:3] == [0, 5, 11]
+    assert plans[3].make > 11
     profits = [p.profit for p in plans]
     assert profits == sorted(profits)
 
@@ -284,7 +289,7 @@ def test_evenings_until_the_fair_are_the_limit_and_orders_come_first():
     def bench(led):
         return next(x.available for x in plan(led).limits if x.what == "bench")
 
-    assert (bench(free), bench(busy)) == (3 * 120, 3 * 120 - 90)
+    assert (bench(free), bench(busy)) == (3 * 120, 3 * 120 - round(9 * EACH))
 
 
 def test_an_order_due_long_after_takes_only_the_hours_it_lacks_afterwards():
@@ -295,17 +300,25 @@ def test_an_order_due_long_after_takes_only_the_hours_it_lacks_afterwards():
         )  # fmt: skip
         return next(x.available for x in plan(led).limits if x.what == "bench")
 
-    # 300 minutes of work; two evenings (29, 30 Nov) come before 1 December.
-    assert bench("2026-12-01") == 360 - (300 - 240)
+    # 307 minutes of work; two evenings (29, 30 Nov) come before 1 December.
+    assert bench("2026-12-01") == 360 - (round(30 * EACH) - 240)
     assert bench("2026-12-12") == 360
 
 
 def test_bench_minutes_are_there_as_often_as_stated():
-    """Other weeks drawn from her habits reach them in that share of cases."""
+    """
+    Other weeks drawn from her habits and luck reach them in that share of cases.
+
+    In each so many bows are begun, one after the other, as come out well; a minute is
+    worth what it is to an expected bow.
+    """
     rng = np.random.default_rng(11)
     led = told(set_up(), hours(), fair(), some_history(), gone())
     usual = worked(led, TODAY)
     weeks = 120 * shares_worked(usual, rng, 3, 20_000).sum(axis=0)
+    well = round(float(weeks.mean()) / 2 / 10)
+    lost = rng.negative_binomial(well, 1 - rng.beta(0.7, 30, size=(2, 20_000)))
+    weeks *= 2 * well * BEGUN / (2 * well + lost.sum(axis=0))
 
     def bench(sure):
         changed = SettingChanged(name="bench sureness", value=str(sure))
@@ -357,7 +370,8 @@ def test_ribbon_that_is_not_there_is_not_cut():
 
     assert sum(k.make for k in found.kinds if k.kind.endswith(":red")) == 1
     (red,) = (x for x in found.limits if x.code == "red")
-    assert (red.needed, red.available, red.binds) == (PART, YARD, True)
+    assert (red.needed, red.available) == (pytest.approx(PART * BEGUN, abs=1), YARD)
+    assert red.binds
 
 
 def test_a_small_table_takes_the_bows_that_earn_most():
@@ -374,7 +388,8 @@ def test_a_small_table_takes_the_bows_that_earn_most():
 def test_materials_stay_within_what_she_will_spend():
     led = told(set_up(), fair(), some_history(), gone())
 
-    assert plan(led, spend=50).make == 5
+    assert plan(led, spend=50).make == 4
+    assert plan(led, spend=52).make == 5
 
 
 def test_kinds_come_with_so_many_or_not_at_all():
@@ -475,7 +490,7 @@ def test_figures_of_the_whole_are_the_sums_of_the_kinds():
 
     assert found.sold == pytest.approx(sum(k.sold for k in found.kinds))
     assert found.takings == round(sum(k.sold * k.price for k in found.kinds))
-    assert found.materials == round(COST * found.make)
+    assert found.materials == round(COST * BEGUN * found.make)
     assert found.profit == found.takings - 3_000 - found.materials
     assert found.sold_low <= found.sold <= found.sold_high
     assert all(k.sold + k.left == pytest.approx(k.bring) for k in found.kinds)
@@ -596,6 +611,40 @@ def test_plans_come_near_the_clairvoyant_and_beat_the_same_as_last_time():
     assert np.mean(beaten) > 3 * np.std(beaten, ddof=1) / math.sqrt(len(beaten))
 
 
+# --- bows spoiled on the way -------------------------------------------------------
+
+
+def test_spoiled_bows_cost_ribbon_money_and_minutes():
+    """
+    As many as it takes, one after the other, by the chance her record leaves open.
+
+    Ten of fifty 4in were spoiled, which the whole shop's share draws to the middle.
+    """
+    made = [
+        Fact(BowsFinished(batch="B1", made=NAVY, count=40, revision=1), "2026-04-01"),
+        Fact(BowsSpoiled(made=NAVY, count=10, revision=1), "2026-04-01"),
+    ]
+    led = told(set_up(), fair(), some_history(), made, gone())
+    found = plan(led, hours_minutes=120)
+    navy, red = of(found, NAVY), of(found, RED)
+
+    share = (0.7 + 10) / (0.7 + 30 + 50)
+    rng = np.random.default_rng(3)
+    chance = rng.beta(40 * share + 10, 40 * (1 - share) + 40, 400_000)
+    begun = float(rng.geometric(1 - chance).mean())
+    assert navy.spoiled == pytest.approx(begun - 1, rel=0.01)
+    assert navy.cost == red.cost == pytest.approx(COST * begun, rel=0.01)
+    assert navy.minutes == pytest.approx(10 * begun, rel=0.01)
+    limits = {(x.what, x.code): x.needed for x in found.limits}
+    each = {k.kind: k.make * (1 + k.spoiled) for k in found.kinds}
+    assert limits["bench", ""] == pytest.approx(10 * sum(each.values()), abs=1)
+    assert limits["ribbon", "red"] == pytest.approx(
+        PART * sum(each[k] for k in each if k.endswith("red")), rel=1e-6
+    )
+    assert found.spoiled == pytest.approx(sum(each.values()) - found.make)
+    assert found.materials == pytest.approx(COST * sum(each.values()), abs=1)
+
+
 # --- sets ---------------------------------------------------------------------------
 
 
@@ -617,4 +666,4 @@ def test_a_kind_sold_only_in_pairs_comes_in_pairs():
     assert found.basis.unpriced == (RED,)
     turns = [turn for turn in found.turns if turn.kind == NAVY]
     assert sum(turn.count for turn in turns) == navy.make
-    assert sum(turn.minutes for turn in turns) == 10 * navy.make
+    assert sum(turn.minutes for turn in turns) == pytest.approx(EACH * navy.make, abs=1)
