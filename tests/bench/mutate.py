@@ -50,6 +50,10 @@ TESTS = (
 )  # fmt: skip
 MOST_TESTS = 24
 """Test functions run against one mutant at most, those of its own part first."""
+FIRST_TESTS = 6
+"""So many of them are tried first; the others only if those notice nothing."""
+BROAD = 1_000
+"""More modules than there are: what a whole file of tests is taken to touch."""
 SLOW = "test_what_cannot_be_meant"
 """Comes last: it types hundreds of lines."""
 PATIENCE = 240
@@ -253,16 +257,31 @@ def reaching(data: Path) -> Callable[[str, int], list[str]]:
         if name not in by_line:
             by_line[name] = kept.contexts_by_lineno(measured[name])
         lines = by_line[name]
-        tests = _tests(lines.get(line, []), name)
-        if not tests:  # a line of the module itself, run when it is imported
+        if _is_in_function(Path(path), line):
+            tests = _tests(lines.get(line, []), name)
+        else:  # run when it is imported, and meant for whatever uses the module
             tests = _tests([one for some in lines.values() for one in some], name)
         here = f"tests/{name.split('/')[1].removesuffix('.py')}/"
         return sorted(
             tests,
-            key=lambda t: (SLOW in t, not t.startswith(here), breadth.get(t, 0), t),
+            key=lambda t: (
+                SLOW in t,
+                not t.startswith(here),
+                breadth.get(t, BROAD),
+                t,
+            ),
         )
 
     return look
+
+
+def _is_in_function(path: Path, line: int) -> bool:
+    tree = ast.parse(path.read_text("utf-8"))
+    return any(
+        node.body[0].lineno <= line <= (node.end_lineno or 0)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.FunctionDef)
+    )
 
 
 def _breadth(data: Path) -> dict[str, int]:
@@ -317,10 +336,12 @@ def noticed(mutant: Mutant, tests: list[str]) -> bool:
 
 def _become(mutant: Mutant, tests: list[str]) -> None:
     import pytest
-    from hypothesis import settings
+    from hypothesis import Phase, settings
 
-    # A slow example is no fault found, and one mutant's example is none of the next's.
-    settings.register_profile("mutants", deadline=None, database=None)
+    # A slow example is no fault found, one mutant's example is none of the next's, and
+    # that there is one is enough: it needn't be made small.
+    phases = (Phase.explicit, Phase.generate)
+    settings.register_profile("mutants", deadline=None, database=None, phases=phases)
     settings.load_profile("mutants")
 
     usual = importlib.machinery.SourceFileLoader.get_code
@@ -375,7 +396,7 @@ def _see_that_all_is_well(
 ) -> None:
     """Without a mutant the tests must pass, or every mutant would seem noticed."""
     for mutant in drawn:
-        tests = look(mutant.path, mutant.line)[:3]
+        tests = look(mutant.path, mutant.line)[:FIRST_TESTS]
         sound = mutant._replace(tree=ast.parse(Path(mutant.path).read_text("utf-8")))
         if tests and noticed(sound, tests):
             raise SystemExit(f"without any mutant one of these fails: {tests}")
@@ -391,7 +412,8 @@ def score(
     for mutant in drawn:
         tests = look(mutant.path, mutant.line)[:most]
         print(f"  {mutant.path.rpartition('/')[2]}:{mutant.line}", file=sys.stderr)
-        if not any(noticed(mutant, some) for some in (tests[:3], tests[3:]) if some):
+        tries = tests[:FIRST_TESTS], tests[FIRST_TESTS:]
+        if not any(noticed(mutant, some) for some in tries if some):
             left.append(mutant)
             reach = f"{len(tests) or 'no'} tests of these reach it"
             name = Path(mutant.path).relative_to(ROOT)

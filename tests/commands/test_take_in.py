@@ -461,6 +461,20 @@ class TestChangedLines:
         assert "--along" in said.err
         assert shop.read_bytes() == before
 
+    def test_a_renamed_file_is_the_same_one_if_half_its_lines_are(self, small, written):
+        """Of four lines two are the same and one was changed; with three new, none."""
+        four = (*SALES, "2026-05-13,sold,1,4in red")
+        take(small, written(*four))
+        half = (*four[:2], "2026-05-12,sold,2,4in red")
+        quarter = (four[0], "2026-05-12,sold,2,4in red", "2026-05-13,sold,2,4in red")
+
+        said = take(small, written(*half, name="copy.csv"))
+        other = take(small, written(*quarter, name="other.csv"), "--dry-run")
+
+        assert said.code == 2
+        assert "is now line 4: day=2026-05-12, kind=4in red, qty=2" in said.err
+        assert other.code == 0, other.err
+
     def test_told_that_they_are_new_changed_lines_come_on_top(self, small, written):
         """The old entry still counts, then."""
         take(small, written("2026-05-11,sold,1,4in red", SALES[2]))

@@ -322,6 +322,23 @@ class TestReadyPaidOff:
         )
         assert more.warnings == ("that is $5.00 more than is held for it",)
 
+    def test_a_single_cent_held_is_given_back_as_well(self):
+        """However little, it is the buyer's."""
+        led = given(TAKEN, OrderPaid(order="O1", amount=1))
+        made = handover.refunded(led, order="O1", when=NOW)
+
+        assert events(made) == [OrderRefunded(order="O1", amount=1)]
+
+    def test_a_single_cent_still_owed_can_be_paid_without_naming_it(self):
+        """And a cent more than is owed is said."""
+        led = given(TAKEN, OrderPaid(order="O1", amount=4799))
+        made = handover.paid(led, order="O1", when=NOW)
+        more = handover.paid(led, order="O1", when=NOW, money=2)
+
+        assert events(made) == [OrderPaid(order="O1", amount=1)]
+        assert made.warnings == ()
+        assert more.warnings == ("that is $0.01 more than the order comes to",)
+
     def test_nothing_held_and_no_amount_is_refused(self):
         """There is nothing to give back where nothing is held."""
         with pytest.raises(Absurd) as refused:
@@ -455,6 +472,20 @@ class TestAfterwards:
             "$48.00 is to be given back: bows order refund O1 48.00",
             "order O1: handed over → called off",
         )
+
+    def test_a_part_lost_and_refunded_leaves_the_order_open_and_says_so(self):
+        """Four of six were sent; their money goes back, and she still asks for six."""
+        sent = OrderHandedOver(order="O1", bows=((NAVY, 4),), earned=3200, by_post=True)
+        led = given(TAKEN, sent)
+        refund = returns.lost_in_post(led, order="O1", when=NOW, refund=3200)
+        again = returns.lost_in_post(led, order="O1", when=NOW)
+
+        lost = OrderLostInPost(order="O1", bows=((NAVY, 4),), refund_owed=3200)
+        assert events(refund) == [lost]
+        assert refund.warnings == (
+            "O1 still asks for them: bows order change O1 --remove ...",
+        )
+        assert again.warnings == ()
 
     def test_more_lost_than_were_sent_is_taken_with_a_warning(self):
         """More lost than handed over is odd, not refused."""

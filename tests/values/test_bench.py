@@ -42,7 +42,7 @@ def test_her_week_is_read_from_plain_words():
     [
         ("daily", "MO,TU,WE,TH,FR,SA,SU"), ("every day", "MO,TU,WE,TH,FR,SA,SU"),
         ("weekdays", "MO,TU,WE,TH,FR"), ("every weekday", "MO,TU,WE,TH,FR"),
-        ("weekends", "SA,SU"), ("every weekend", "SA,SU"),
+        ("weekends", "SA,SU"), ("every weekend", "SA,SU"), ("weekend", "SA,SU"),
     ],
 )  # fmt: skip
 def test_a_word_for_several_days_means_those_days(words, days):
@@ -131,6 +131,18 @@ def test_what_is_no_bench_hours_is_refused_and_says_what_to_type(typed, error):
 
     assert type(refusal.value) is error
     assert refusal.value.instead
+
+
+@pytest.mark.parametrize(
+    ("words", "day"),
+    [("first", 1), ("second", 8), ("third", 15), ("fourth", 22), ("last", 29)],
+)
+def test_a_weekday_counted_in_its_month_is_the_one_in_the_calendar(words, day):
+    """December 2026 has five Tuesdays: the 1st, 8th, 15th, 22nd and 29th."""
+    hours = parse_bench_hours(f"{words} tue of the month 14-17", today=WEDNESDAY)
+    found = sittings_between(hours, date(2026, 12, 1), date(2026, 12, 31), NEW_YORK)
+
+    assert [start.day for start, _ in found] == [day]
 
 
 def _shown(sittings):

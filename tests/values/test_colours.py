@@ -41,6 +41,20 @@ def test_colour_names_give_their_hex_value():
     assert refusal.value.instead.endswith("Did you mean crimson?")
 
 
+@pytest.mark.parametrize(
+    ("one", "other", "ratio"),
+    [
+        ("#000000", "#ffffff", 21), ("#767676", "#ffffff", 4.54),
+        ("#777777", "#ffffff", 4.48), ("#ff0000", "#ffffff", 4.00),
+        ("#00ff00", "#ffffff", 1.37), ("#0000ff", "#ffffff", 8.59),
+        ("#ff0000", "#0000ff", 2.15), ("#0000ff", "#000000", 2.44),
+    ],
+)  # fmt: skip
+def test_contrasts_are_the_ones_everybody_quotes(one, other, ratio):
+    """By the definition of WCAG 2.2, to the hundredth."""
+    assert contrast(one, other) == pytest.approx(ratio, abs=0.005)
+
+
 @settings(deadline=None)
 @given(one=hexes, other=hexes)
 def test_contrast_is_the_same_both_ways_and_between_1_and_21(one, other):

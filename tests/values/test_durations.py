@@ -30,6 +30,7 @@ def test_minutes_are_read(typed, minutes):
     [
         ("30s", 30), ("30 sec", 30), ("2 min", 120), ("1.5 min", 90), ("2h", 7200),
         ("1 min 30 s", 90), ("1m30s", 90), ("0.3 min", 18), ("1 h 5 s", 3605),
+        ("24 h", 86_400),
     ],
 )  # fmt: skip
 def test_the_time_of_a_step_is_read(typed, seconds):
@@ -79,6 +80,7 @@ def test_times_of_day_are_read(typed, clock):
         (parse_seconds_step, "0s", Absurd),
         (parse_seconds_step, "-3s", Absurd),
         (parse_seconds_step, "25 h", Absurd),
+        (parse_seconds_step, "24 h 1 s", Absurd),
         (parse_clock, "8", Ambiguous),
         (parse_clock, "12", Ambiguous),
         (parse_clock, "24:00", Ambiguous),

@@ -249,7 +249,16 @@ def test_a_put_up_in_metres_is_asked_about():
         "37 yd is not a length spools usually come in (the nearest is 40 yd): "
         "check the label."
     )
-    assert [odd_put_up(yards * 36 * INCH) for yards in (3, 25, 50, 100)] == [None] * 4
+
+
+def test_lengths_that_ribbon_is_sold_in_are_not_asked_about():
+    """As sellers list them, from 3 yd to 100 yd and the great rolls; no others."""
+    asked = {yards for yards in range(1, 301) if odd_put_up(yards * 36 * INCH)}
+
+    assert set(range(1, 31)) - asked == {
+        3, 4, 5, 6, 8, 9, 10, 12, 15, 20, 22, 25, 27, 30
+    }  # fmt: skip
+    assert set(range(31, 301)) - asked == {40, 50, 75, 100, 150, 200, 250, 300}
 
 
 def test_yards_for_charts_are_plain_numbers():

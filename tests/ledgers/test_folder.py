@@ -1,0 +1,82 @@
+"""What a folder counts, and an entry looked at ahead as if it stood in the log."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planner.events.base import Fact
+from planner.events.bows import BowsOpening
+from planner.fold import Folder
+from planner.ledgers.state import Ledgers
+from planner.log.codec import decode_many
+
+from .cells import everything
+from .facts import ANYTHING, moments
+from .telling import ZONE, Telling, read_bodies
+
+FOUR = BowsOpening(bows=(("classic-4in:navy", 4),))
+ENTRIES = st.tuples(st.lists(ANYTHING, min_size=1, max_size=3), moments)
+
+
+def _untold(led: Ledgers) -> dict[str, object]:
+    """Lay all bare but what only a written row has: its hash, and when it was typed."""
+    bare = everything(led)
+    bare["head"] = bare["head"][:2] + bare["head"][3:]
+    return {name: what for name, what in bare.items() if not name.startswith("late")}
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(ENTRIES, max_size=4), st.lists(ENTRIES, min_size=1, max_size=4))
+def test_an_entry_looked_at_ahead_counts_as_if_it_stood_in_the_log(
+    history: list[tuple[list[object], str]], ahead: list[tuple[list[object], str]]
+) -> None:
+    """Numbered after its head, one after another, each seen by the next."""
+    telling = Telling()
+    for events, happened in history:
+        telling.tell(events, happened)  # type: ignore[arg-type]
+    folder = Folder(zone=ZONE, decode=decode_many, bodies=read_bodies)
+    folder.feed(telling.rows)
+    for events, happened in ahead:
+        folder.advance([Fact(event, happened) for event in events])  # type: ignore[arg-type]
+        telling.tell(events, happened)  # type: ignore[arg-type]
+
+    assert _untold(folder.ledgers) == _untold(telling.folded())
+
+
+def test_the_events_in_force_are_counted() -> None:
+    """Not those taken back, nor those of a later day than asked for; a foot says it."""
+    telling = Telling()
+    telling.tell([FOUR, FOUR], "2026-11-02")
+    telling.tell(FOUR, "2026-11-03")
+    telling.tell(FOUR, "2026-11-05")
+    telling.take_back(2)
+
+    assert telling.folded().events == 4
+    assert telling.folded(as_of=date(2026, 11, 4)).events == 2
+    assert Telling().folded().events == 0
+
+
+@pytest.mark.parametrize(
+    ("happened", "typed", "late"),
+    [
+        # At seven in the evening in Honolulu it is past midnight in New York.
+        ("2026-11-02T19:30:00-10:00", "2026-11-03T00:40", False),
+        ("2026-11-02T19:30:00-10:00", "2026-11-03T23:50", False),
+        ("2026-11-02T19:30:00-10:00", "2026-11-04T00:10", True),
+        # And at two in the morning in Athens it is still the day before.
+        ("2026-11-03T02:00:00+02:00", "2026-11-02T23:50", False),
+        ("2026-11-03T02:00:00+02:00", "2026-11-04T00:10", True),
+    ],
+)
+def test_late_is_what_is_typed_on_a_later_day_of_the_shops(
+    happened: str, typed: str, late: bool
+) -> None:
+    """Wherever it is dated, the shop's own midnight counts."""
+    telling = Telling()
+    telling.tell(FOUR, happened, typed=typed)
+
+    assert bool(telling.folded().late) is late
