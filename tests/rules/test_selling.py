@@ -15,7 +15,18 @@ from planner.rules.base import Proposal
 from planner.rules.pricing import Wanted, wanted
 from planner.values.moments import When
 
-from .selling_toys import HARBOUR, NAVY, NOW, PACKED, RED, SATURDAY, SMALL, at, given
+from .selling_toys import (
+    HARBOUR,
+    NAVY,
+    NOW,
+    PACKED,
+    RED,
+    SATURDAY,
+    SMALL,
+    at,
+    fair_days,
+    given,
+)
 
 
 def unit(kind: str, count: int, price: int | None = None) -> Wanted:
@@ -168,6 +179,21 @@ class TestSold:
             "Harbour Fair was over on Sun 29 Nov 2026; if they were sold then: bows "
             "undo, and once more with --on 2026-11-29",
         )
+
+    def test_on_its_first_and_last_day_a_fair_is_on_and_between_them_if_it_opens(self):
+        """A fair of two Saturdays has no stall on the Sunday between."""
+        days = fair_days(
+            ("2026-11-28", "10:00", "16:00"), ("2026-12-05", "10:00", "16:00")
+        )
+        led = given(HARBOUR.model_copy(update={"days": days}), PACKED)
+
+        def warned(day: str) -> tuple[str, ...]:
+            when = at(day, "11:30")
+            asked = {"items": [unit(NAVY, 1)], "when": when, "place": "stall:F1"}
+            return selling.sold(led, **asked).warnings
+
+        assert warned("2026-11-28") == warned("2026-12-05") == ()
+        assert warned("2026-11-29") == ("Sun 29 Nov 2026 is no day of Harbour Fair",)
 
     def test_a_stall_never_packed_is_taken_with_a_warning(self):
         """A fair day with nothing packed on record still sells from its stall."""
