@@ -280,7 +280,7 @@ def _basis(
         unlogged=sum(r.unlogged for r in rows),
         unnoticed=sum(one.unnoticed for one in cast.told),
         sold_out=sum(r.sold_out for r in rows), turn=cast.turn.low,
-        factors=_factors(shelf.fair, cast),
+        factors=_factors(shelf.fair, cast), colours=cast.colours,
         half_life=HALF_LIFE,
         kinds=len(goods),
         never_brought=sum(not cast.seen[g.kind].brought for g in goods),

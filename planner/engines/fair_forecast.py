@@ -28,17 +28,20 @@ from planner.engines.fair_history import FairTold, fairs_told, seen_of
 from planner.engines.fair_second import carried_on
 from planner.engines.fair_turning import learn_turning
 from planner.engines.pooling import History, Pooled, pool
+from planner.engines.pooling_effects import effects_of
 from planner.engines.substitution import Substitution
 from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import Fair
 from planner.ledgers.state import Ledgers
-from planner.plans.fair import KindSeen, Source
+from planner.plans.fair import ColourEffect, KindSeen, Source
 
 FEE_TIMES = 4.5
 """Takings as a multiple of the fee where nothing is known: they are said to be 2 to 10
 times (a rule of thumb), and this is their geometric middle."""
 BOWS_AN_HOUR = 5.0
 """Sales an hour at a usual crowd where there isn't even a fee to go by."""
+SURE = 0.9
+"""Confidence of what is said of single colours."""
 MINUTES_A_SALE = 2.0
 """No stall sells faster than this, whatever the fee."""
 
@@ -60,6 +63,7 @@ class Forecast:
     source: Source
     guessed_total: float | None
     turn: Substitution
+    colours: tuple[ColourEffect, ...] = ()
 
     def law(self, kind: str) -> CountLaw:
         """Give the law of one kind's demand."""
@@ -112,6 +116,7 @@ def forecast(
         seen={k: seen_of(told, k, fair.guess.get(k)) for k in every},
         powers=powers, source=source, turn=turn,
         guessed_total=None if source == "history" else sum((guess or {}).values()),
+        colours=_colours(cat, every, told, fair, guess, powers) if sold else (),
     )  # fmt: skip
 
 
@@ -180,12 +185,33 @@ def _pool(
     history = _history(cat, kinds, told, powers)
     if own is not None:
         history = replace(history, sold=np.where(own > 0, own, history.sold))
+    return pool(history, guess=_guessed_rates(history, kinds, fair, guess, powers))
+
+
+def _guessed_rates(
+    history: History, kinds: Sequence[str], fair: Fair, guess: Mapping[str, float],
+    powers: Powers,
+) -> Floats | None:  # fmt: skip
+    """Give the rates that a guess of bows at a fair stands for, all kinds."""
     if not guess:
-        return pool(history)
+        return None
     rates = {k: n / exposure(fair, powers) for k, n in guess.items()}
     if len(rates) < len(kinds):
         rates = {**_not_guessed(history, kinds, rates), **rates}
-    return pool(history, guess=np.array([rates[k] for k in kinds]))
+    return np.array([rates[k] for k in kinds])
+
+
+def _colours(
+    cat: Catalogue, kinds: Sequence[str], told: Sequence[FairTold], fair: Fair,
+    guess: Mapping[str, float], powers: Powers,
+) -> tuple[ColourEffect, ...]:  # fmt: skip
+    """Say what past fairs tell of single colours, by leading colour."""
+    history = _history(cat, kinds, told, powers)
+    guessed = _guessed_rates(history, kinds, fair, guess, powers)
+    found = effects_of(history, guess=guessed, confidence=SURE)[1]
+    codes = dict.fromkeys(cat.lead(k) for k in kinds)
+    each = zip(codes, found.times, found.low, found.high, strict=True)
+    return tuple(ColourEffect(code, *map(float, row)) for code, *row in each)
 
 
 def _not_guessed(

@@ -14,20 +14,20 @@ rest. Nothing here is drawn by chance but `draws`.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 from scipy import special
 
-from planner.engines.counts import Floats, log_sum
+from planner.engines.counts import Floats
 from planner.engines.pooling_fit import (
     NO_GUESS_SPREAD,
     Model,
     Rates,
     State,
     best_kappa,
+    evidence_of,
     first_state,
     fit_effects,
     fit_fairs,
@@ -35,9 +35,6 @@ from planner.engines.pooling_fit import (
     how_far,
     model_of,
     rates_of,
-)
-from planner.engines.pooling_grid import (
-    log_prior,
 )
 from planner.engines.pooling_values import History, Pooled, between
 
@@ -107,13 +104,8 @@ def _worth(model: Model, state: State) -> float:
 
     A model with effects that tell nothing pays for them here.
     """
-    rates, kappa = rates_of(model, state), state.kappa
-    known = model.history.told.any(axis=0)
-    logs = rates.logs[:, known]
-    prior = log_prior(logs, kappa, rates.mu[known])
-    whole = special.gammaln(kappa) - kappa * math.log(kappa)
-    step = np.log(logs[1] - logs[0])
-    seen = float((log_sum(rates.likelihood[:, known] + prior) + step - whole).sum())
+    rates = rates_of(model, state)
+    seen = evidence_of(model, state, rates)
     ridge = model.ridge(state.spread2)
     curved = np.linalg.slogdet(hessian_of(model, state, rates))[1]
     drift = state.effects.copy()

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy import special
 
-from planner.engines.counts import Floats
+from planner.engines.counts import Floats, log_sum
 from planner.engines.pooling_grid import (
     FAIR_LOGS,
     KAPPA_CENTRE,
@@ -180,12 +180,33 @@ def best_kappa(model: Model, rates: Rates) -> float:
     return best_shape(scores, KAPPA_CENTRE, KAPPA_SPREAD)
 
 
-def hessian_of(model: Model, state: State, rates: Rates) -> Floats:
-    """Information on the effects: Fisher's identity a kind, and their prior."""
+def information_of(model: Model, state: State, rates: Rates) -> Floats:
+    """Information of the sales on the effects: Fisher's identity a kind."""
     kappa, mu = state.kappa, rates.mu
     info = kappa * rates.mean / mu - kappa**2 * rates.variance / mu**2
     weighted = np.clip(info, 1e-9, None)[:, None] * model.design
-    return np.asarray(model.design.T @ weighted + np.diag(model.ridge(state.spread2)))
+    return np.asarray(model.design.T @ weighted)
+
+
+def hessian_of(model: Model, state: State, rates: Rates) -> Floats:
+    """Information on the effects, that of their prior included."""
+    known = information_of(model, state, rates)
+    return np.asarray(known + np.diag(model.ridge(state.spread2)))
+
+
+def slope_of(model: Model, state: State, rates: Rates) -> Floats:
+    """Give the slope of the sales' log likelihood along each effect."""
+    return np.asarray(model.design.T @ (state.kappa * (rates.mean / rates.mu - 1)))
+
+
+def evidence_of(model: Model, state: State, rates: Rates) -> float:
+    """Give the log likelihood of the sales, rates integrated out, effects as given."""
+    known, kappa = model.history.told.any(axis=0), state.kappa
+    logs = rates.logs[:, known]
+    prior = log_prior(logs, kappa, rates.mu[known])
+    whole = special.gammaln(kappa) - kappa * math.log(kappa)
+    step = np.log(logs[1] - logs[0])
+    return float((log_sum(rates.likelihood[:, known] + prior) + step - whole).sum())
 
 
 def fit_effects(model: Model, state: State, rates: Rates) -> State:
@@ -193,7 +214,7 @@ def fit_effects(model: Model, state: State, rates: Rates) -> State:
     hessian, pulled = hessian_of(model, state, rates), state.effects.copy()
     if model.base_spread == NO_GUESS_SPREAD:
         pulled[0] = 0.0
-    slope = model.design.T @ (state.kappa * (rates.mean / rates.mu - 1))
+    slope = slope_of(model, state, rates)
     step = np.linalg.solve(hessian, slope - model.ridge(state.spread2) * pulled)
     effects = state.effects + step / max(1.0, float(np.max(np.abs(step))))
     energy = effects**2 + np.diag(np.linalg.inv(hessian))

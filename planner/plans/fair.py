@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Source = Literal["history", "history and guess", "guess", "rule of thumb"]
 """Where the forecast's level comes from."""
@@ -139,6 +139,19 @@ class Turn:
         return 60 * self.gain / max(self.minutes, 1)
 
 
+class ColourEffect(NamedTuple):
+    """
+    How many times as often a colour is asked for as the usual colour is.
+
+    `low` and `high` hold it nine times out of ten.
+    """
+
+    colour: str
+    times: float
+    low: float
+    high: float
+
+
 @dataclass(frozen=True, slots=True)
 class Basis:
     """
@@ -159,7 +172,7 @@ class Basis:
     `sure`; bows left over may sell at `later` fairs expected in the season after.
     `gap` is by how much (minor units) the choice may fall short of the best there is.
     `turn` is the share of those whose colour is gone that surely take another of its
-    family: no larger one is reckoned with.
+    family: no larger one is reckoned with.  `colours` are what leading colours do.
     """
 
     source: Source
@@ -186,6 +199,7 @@ class Basis:
     gap: int = 0
     days_over: int = 0
     untyped: float = 0.0
+    colours: tuple[ColourEffect, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,8 @@ from planner.views import naming
 
 MISSED = 5
 """How many kinds that will be missed are named."""
+OUTSTANDING = 3
+"""How many colours asked for more, and how many asked for less, are named."""
 CROWDS = {1: "quiet", 2: "thin", 3: "usual", 4: "busy", 5: "packed"}
 """The words for a crowd, as she types them."""
 USUAL = 3
@@ -31,6 +33,7 @@ def rests_on(led: Ledgers, plan: FairPlan, fair: Fair) -> tuple[str, ...]:
         *_sureness(led, plan),
         *_records(plan),
         *_crowd(plan, fair),
+        *_colours(led, plan),
         *_bench(plan),
         *_spoiled(plan),
         *_season(plan),
@@ -140,6 +143,24 @@ def _crowd(plan: FairPlan, fair: Fair) -> Iterator[str]:
     for trait, said in OTHER_TRAITS.items():
         if abs(times.get(trait, 1.0) - 1) >= 0.03:
             yield f"{said} is taken to ask for {times[trait]:.2f} times the usual."
+
+
+def _colours(led: Ledgers, plan: FairPlan) -> Iterator[str]:
+    """Name the colours of which past fairs surely tell that they stand out."""
+    cat = catalogue(led)
+    sure = sorted(plan.basis.colours, key=lambda c: -c.times)
+    more = [c for c in sure if round(c.low, 1) > 1][:OUTSTANDING]
+    less = [c for c in sure if round(c.high, 1) < 1][-OUTSTANDING:]
+    named = [
+        f"{cat.colour_name(c.colour)} {c.times:.1f} times ({c.low:.1f} to {c.high:.1f})"
+        for c in (*more, *less)
+    ]
+    if named:
+        yield (
+            f"Asked for so many times as often as the usual colour: {', '.join(named)};"
+            " the brackets hold it nine times out of ten. Whether the other colours "
+            "differ your fairs don't tell yet."
+        )
 
 
 def _bench(plan: FairPlan) -> Iterator[str]:

@@ -63,12 +63,21 @@ class Trial:
     ahead: int
 
 
-def trials(days: Sequence[int], *, n: int, count: int, seed: int) -> Iterator[Trial]:
-    """Draw n past days at random and a later one, again and again."""
+def trials(
+    days: Sequence[int], *, n: int, count: int, seed: int, at_end: bool = False
+) -> Iterator[Trial]:
+    """
+    Draw a later day evenly among those with n before it, and n of those at random.
+
+    With ``at_end`` n + 1 days are drawn and the last is the later one, which with more
+    past days is ever more often one of the last few that there are.
+    """
     rng = np.random.default_rng((seed, n))
     for _ in range(count):
-        drawn = np.sort(rng.choice(days, n + 1, replace=False))
-        yield Trial(drawn[:-1], int(drawn[-1]))
+        before = len(days) - 1 if at_end else int(rng.integers(n, len(days)))
+        some = days if at_end else days[:before]
+        drawn = np.sort(rng.choice(some, n + at_end, replace=False))
+        yield Trial(drawn[:n], int(drawn[-1] if at_end else days[before]))
 
 
 def history(sales: Sales, trial: Trial, *, half_life: float | None = None) -> History:
@@ -134,9 +143,9 @@ def by_normal(past: History) -> np.ndarray:
     return np.maximum(np.round(mean + sd * special.ndtri(RATIO)), 0)
 
 
-def by_poisson(past: History) -> np.ndarray:
-    """Bring the Poisson newsvendor's quantity, each kind by itself."""
-    mean = past.sold.mean(axis=0)
+def by_poisson(past: History, ahead: float = 1.0) -> np.ndarray:
+    """Bring the Poisson newsvendor's quantity for an exposure, each kind by itself."""
+    mean = ahead * past.sold.sum(axis=0) / past.exposure.sum(axis=0)
     below = special.pdtr(looked_through(mean), mean[None, :]) >= RATIO
     return np.argmax(below, axis=0).astype(float)
 
@@ -193,8 +202,7 @@ def score(
         brought = {name: way(past) for name, way in BASELINES.items()}
         brought["pooled"] = by_law(fitted)
         if sales.crowd is not None:
-            brought["told"], held = _told(fit, sales, trial, asked)
-            out.told_inside.append(held)
+            brought |= _told(fit, sales, trial, asked, out.told_inside)
         out.profits.append({m: profit(q, asked) for m, q in brought.items()})
         out.best.append(clairvoyant(asked))
         out.ahead.append(trial.ahead)
@@ -205,13 +213,15 @@ def score(
 
 
 def _told(
-    fit: Callable[[History], Pooled], sales: Sales, trial: Trial, asked: np.ndarray
-) -> tuple[np.ndarray, bool]:
-    """Plan with each day's crowd told: what to bring, whether the total is inside."""
+    fit: Callable[[History], Pooled], sales: Sales, trial: Trial, asked: np.ndarray,
+    inside: list[bool],
+) -> dict[str, np.ndarray]:  # fmt: skip
+    """Plan with each day's crowd told, and note whether the total is inside."""
     past, ahead = told_crowds(history(sales, trial), sales, trial)
     fitted = fit(past)
     coming = replace(fitted, b=fitted.b / ahead)
-    return by_law(coming), total_inside(coming, int(asked.sum()))
+    inside.append(total_inside(coming, int(asked.sum())))
+    return {"Poisson told": by_poisson(past, ahead), "told": by_law(coming)}
 
 
 def total_inside(pooled: Pooled, total: int) -> bool:
@@ -250,17 +260,26 @@ def report(scored: Scored, *, n: int) -> None:
     means = {m: scored.shares(m).mean() for m in scored.profits[0]}
     said = "  ".join(f"{m} {x:.4f}" for m, x in means.items())
     print(f"n = {n}, {count} trials, {len(set(scored.ahead))} later days: {said}")
-    for one in [m for m in means if m not in BASELINES]:
-        for other in BASELINES:
+    ours = [m for m in ("pooled", "told") if m in means]
+    for one in ours:
+        for other in [m for m in means if m not in ours]:
             gap, half, by_day, _ = paired(scored, one, other)
             print(
                 f"   {one} - {other}: {gap:+.4f}, 95 % {gap - half:+.4f} to "
                 f"{gap + half:+.4f} over trials; +-{by_day:.4f} with days as clusters"
             )
-    print(f"   90 % interval of the total covers {np.mean(scored.inside):.3f}")
+    print(f"   90 % interval of the total covers {covered(scored, scored.inside)}")
     if scored.told_inside:
-        print(f"   with each day's crowd told {np.mean(scored.told_inside):.3f}")
+        told = covered(scored, scored.told_inside)
+        print(f"   with each day's crowd told {told}")
     print(f"   {placed(scored)}")
+
+
+def covered(scored: Scored, inside: list[bool]) -> str:
+    """Give the share inside, of trials and with each later day counted once."""
+    held, ahead = np.array(inside), np.array(scored.ahead)
+    by_day = [held[ahead == day].mean() for day in np.unique(ahead)]
+    return f"{held.mean():.3f} (each later day once {np.mean(by_day):.3f})"
 
 
 def placed(scored: Scored) -> str:

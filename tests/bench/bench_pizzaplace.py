@@ -1,12 +1,15 @@
 """
 Back-test the pooled plan on a year of a pizza shop's sales; prints, asserts nothing.
 
-Run `python tests/bench/bench_pizzaplace.py [TRIALS] [SEED]`.  Data: pizzaplace, in the
-package great-tables, which it downloads to a folder that is thrown away.  90 kinds
-(name and size), days as fairs, price 1, cost 0.35, salvage 0.15.  Whatever was tuned
-was tuned on days of the first half of the year; scored are days of the second.
-"pooled" knows of a day no more than the others do; "told" also knows its weekday, as
-she knows a fair's crowd beforehand: how busy such days were in the first half.
+Run `python tests/bench/bench_pizzaplace.py [TRIALS] [SEED] [--tune] [--at-end]`.  Data:
+pizzaplace, in the package great-tables, which it downloads to a folder that is thrown
+away.  90 kinds (name and size), days as fairs, price 1, cost 0.35, salvage 0.15.
+Whatever was tuned was tuned on days of the first half of the year (`--tune`); scored
+are days of the second.  "pooled" knows of a day no more than the others do; "told" also
+knows its weekday, as she knows a fair's crowd beforehand: how busy such days were in
+the first half; "Poisson told" is the Poisson newsvendor's quantity with the same
+knowledge.  A later day is drawn evenly among those with n before it; with `--at-end` it
+is the last of n + 1 drawn, at n = 10 mostly one of the last twenty days of the year.
 """
 
 from __future__ import annotations
@@ -15,13 +18,16 @@ import csv
 import io
 import sys
 from collections import Counter
+from collections.abc import Iterable
 from datetime import date
 
 import numpy as np
 from backtest import (
     RATIO,
     Sales,
+    Trial,
     by_law,
+    by_poisson,
     censored,
     clairvoyant,
     fetched,
@@ -78,6 +84,20 @@ def truth(shop: Sales, half: range, count: int, seed: int) -> float:
     return float(np.mean([profit(bring, a) / clairvoyant(a) for a in asked]))
 
 
+def spread_known(shop: Sales, other: range, every: Iterable[Trial]) -> str:
+    """Say what knowing the other half's rates, but not whose they are, would give."""
+    rates, most = shop.counts[other].mean(axis=0), np.arange(100.0)[:, None]
+    below, gaps, best = special.pdtr(most, rates[None, :]), [], []
+    for trial in every:
+        past, asked = history(shop, trial), shop.counts[trial.ahead]
+        mean = len(past.sold) * rates[:, None]
+        logs = special.xlogy(past.sold.sum(axis=0)[None, :], mean) - mean
+        bring = np.argmax(below @ special.softmax(logs, axis=0) >= RATIO, axis=0)
+        gaps.append(profit(bring, asked) - profit(by_poisson(past), asked))
+        best.append(clairvoyant(asked))
+    return f"   spread of rates known - Poisson: {np.mean(gaps) / np.mean(best):+.4f}"
+
+
 def sold_out(shop: Sales, half: range, *, n: int, count: int, seed: int) -> None:
     """Impose stock-outs and print bias and profit against the fit to whole counts."""
     rng, rows = np.random.default_rng((seed, n, 1)), []
@@ -107,19 +127,25 @@ def _biases(whole: History, cut: History, asked: np.ndarray) -> tuple[float, ...
     )  # fmt: skip
 
 
-def main(count: int, seed: int, first_half: bool = False) -> None:
+def main(
+    count: int, seed: int, *, first_half: bool = False, at_end: bool = False
+) -> None:
     """Print all figures for n = 3, 6, 10 past days."""
     shop = sales(fetched("great-tables", MEMBER))
     middle = shop.counts.shape[0] // 2
-    half = range(middle) if first_half else range(middle, shop.counts.shape[0])
+    halves = range(middle), range(middle, shop.counts.shape[0])
+    half, other = halves if first_half else halves[::-1]
     print(f"{shop.counts.shape[1]} kinds, seed {seed}, true means "
           f"{truth(shop, half, count, seed):.4f}")  # fmt: skip
     for n in (3, 6, 10):
-        report(score(shop, trials(half, n=n, count=count, seed=seed)), n=n)
+        drawn = [*trials(half, n=n, count=count, seed=seed, at_end=at_end)]
+        report(score(shop, iter(drawn)), n=n)
+        print(spread_known(shop, other, drawn))
     for n in (3, 6):
         sold_out(shop, half, n=n, count=max(count // 4, 20), seed=seed)
 
 
 if __name__ == "__main__":
-    told = [int(word) for word in sys.argv[1:3]]
-    main(*(told + [1000, 1][len(told) :]), first_half="--tune" in sys.argv)
+    told = [int(word) for word in sys.argv[1:] if word.isdecimal()]
+    flags = {"first_half": "--tune" in sys.argv, "at_end": "--at-end" in sys.argv}
+    main(*(told + [1000, 1][len(told) :]), **flags)

@@ -16,13 +16,10 @@ from scipy import special
 
 from planner.engines.counts import at_most
 from planner.engines.pooling import History, Pooled, pool, settle
+from planner.engines.pooling_effects import effects_of
 from planner.engines.pooling_fit import (
-    EFFECT_PRIOR,
-    Model,
-    State,
     fair_terms,
     first_state,
-    hessian_of,
     model_of,
     rates_of,
 )
@@ -92,25 +89,14 @@ def effects(shop: Planted) -> tuple[float, float, float, float, float]:
     model = model_of(_past(shop, len(shop.sold)), None)
     state = settle(model, first_state(model))
     rates = rates_of(model, state)
-    seen, spread = _colours(model, state, hessian_of(model, state, rates))
-    # The effects' own spread is fitted to these few effects: hence Student's t.
-    wide = special.stdtrit(EFFECT_PRIOR + len(seen), 0.95)
-    inside = float(np.mean(np.abs(seen - shop.effects) <= wide * spread))
+    found = effects_of(model.history)[1]
+    planted, seen = np.exp(shop.effects), np.log(found.times)
+    inside = float(np.mean((found.low <= planted) & (planted <= found.high)))
     low, high = _shock_between(fair_terms(model.history, rates))
     slope = float(np.polyfit(shop.effects, seen, 1)[0])
     alike = float(np.corrcoef(seen, shop.effects)[0, 1])
     away = float(np.log(state.shock / shop.shock))
     return inside, float(low <= shop.shock <= high), alike, slope, away
-
-
-def _colours(
-    model: Model, state: State, hessian: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
-    """Give the colours' effects about their mean, and the spread of each."""
-    at = slice(1 + model.sizes, -1)
-    known = np.linalg.inv(hessian)[at, at]
-    about = np.eye(len(known)) - 1 / len(known)
-    return about @ state.effects[at], np.sqrt(np.diag(about @ known @ about))
 
 
 def _shock_between(terms: np.ndarray) -> tuple[float, float]:
