@@ -136,6 +136,27 @@ class TestAnnounced:
         assert twice.warnings == ("F1, Harbour Fair, is on Sun 29 Nov 2026 too",)
         assert late.warnings == ("its last day, Sat 14 Nov 2026, is over",)
 
+    def test_a_fair_entered_on_its_last_day_is_not_over(self):
+        """She may still be standing there; only its first day is over."""
+        days = fair_days(
+            ("2026-11-24", "10:00", "16:00"), ("2026-11-25", "10:00", "16:00")
+        )
+        made = fairs.announced(given(), name="Harbour Fair", days=days, when=NOW)
+
+        assert made.warnings == ()
+
+    def test_a_fair_on_one_day_of_another_is_said_with_that_day(self):
+        """Not with one called off, nor with itself."""
+        days = fair_days(
+            ("2026-11-29", "10:00", "16:00"), ("2026-11-30", "10:00", "16:00")
+        )
+        both = fairs.announced(given(HARBOUR), name="Pier", days=days, when=NOW)
+        off = FairCalledOff(fair="F1")
+        alone = fairs.announced(given(HARBOUR, off), name="Pier", days=days, when=NOW)
+
+        assert both.warnings == ("F1, Harbour Fair, is on Sun 29 Nov 2026 too",)
+        assert alone.warnings == ()
+
 
 class TestChanged:
     def test_what_is_not_named_stays_and_changes_are_said(self):
