@@ -24,7 +24,6 @@ import copy
 import importlib
 import importlib.machinery
 import os
-import re
 import signal
 import sqlite3
 import subprocess
@@ -45,15 +44,14 @@ TESTS = (
     "tests/values", "tests/ledgers", "tests/rules",
     *(f"tests/commands/test_{name}.py" for name in (
         "bad_inputs", "odd_facts", "undo_again", "fair_day", "take_in", "what_if",
-        "evening_log", "help", "golden_views",
+        "evening_log", "slips_of_the_finger", "told_straight", "late_entries",
+        "restocks", "stock", "items", "cutting_command", "help", "golden_views",
     )),
 )  # fmt: skip
 MOST_TESTS = 24
 """Test functions run against one mutant at most, those of its own part first."""
 FIRST_TESTS = 6
 """So many of them are tried first; the others only if those notice nothing."""
-BROAD = 1_000
-"""More modules than there are: what a whole file of tests is taken to touch."""
 SLOW = "test_what_cannot_be_meant"
 """Comes last: it types hundreds of lines."""
 PATIENCE = 240
@@ -224,15 +222,20 @@ def _made(tree: ast.Module, number: int) -> ast.Module:
 def learn(data: Path) -> None:
     """Run the tests once under coverage, noting which reach which line."""
     settings = data.with_suffix(".rc")
-    settings.write_text(
-        "[run]\nsource = planner\ndynamic_context = test_function\n"
-        f"data_file = {data}\n"
-    )
+    settings.write_text(f"[run]\nsource = planner\ndata_file = {data}\n")
     command = [
         sys.executable, "-m", "coverage", "run", f"--rcfile={settings}", "-m", "pytest",
-        "-q", *TESTS,
+        "-q", "-p", "tests.bench.mutate", *TESTS,
     ]  # fmt: skip
     subprocess.run(command, cwd=ROOT, check=False, env=_env())
+
+
+def pytest_runtest_logstart(nodeid: str) -> None:
+    """Note what runs from here on as reached by this test, its fixtures too."""
+    from coverage import Coverage
+
+    if (running := Coverage.current()) is not None:
+        running.switch_context(nodeid.partition("[")[0])
 
 
 def _env() -> dict[str, str]:
@@ -258,16 +261,16 @@ def reaching(data: Path) -> Callable[[str, int], list[str]]:
             by_line[name] = kept.contexts_by_lineno(measured[name])
         lines = by_line[name]
         if _is_in_function(Path(path), line):
-            tests = _tests(lines.get(line, []), name)
+            tests = set(lines.get(line, []))
         else:  # run when it is imported, and meant for whatever uses the module
-            tests = _tests([one for some in lines.values() for one in some], name)
+            tests = {one for some in lines.values() for one in some}
         here = f"tests/{name.split('/')[1].removesuffix('.py')}/"
         return sorted(
-            tests,
+            tests - {""},
             key=lambda t: (
                 SLOW in t,
                 not t.startswith(here),
-                breadth.get(t, BROAD),
+                breadth[t],
                 t,
             ),
         )
@@ -291,31 +294,11 @@ def _breadth(data: Path) -> dict[str, int]:
         " JOIN context ON context.id = context_id GROUP BY context_id"
     )
     with closing(sqlite3.connect(data)) as learnt:
-        return {_node(name): modules for name, modules in learnt.execute(count)}
+        return dict(learnt.execute(count))
 
 
 def _root(name: str) -> str:
     return name[: name.rindex("/planner/")]
-
-
-def _tests(contexts: list[str], name: str) -> set[str]:
-    found = {_node(one) for one in contexts} - {""}
-    if any(one.startswith("hypothesis.") for one in contexts):
-        # Which property it was can't be told; those about the module are in its file.
-        stem = Path(name).stem
-        part = name.split("/")[1].removesuffix(".py")
-        own = f"tests/{part}/test_{stem}.py"
-        laws = "tests/ledgers/test_laws_stateful.py"
-        found.add(own if (ROOT / own).exists() else laws)
-    return found
-
-
-def _node(context: str) -> str:
-    """Turn ``values.test_units.test_x`` into what pytest takes."""
-    found = re.match(r"(?:tests\.)?([a-z]+\.test_\w+?)\.(\w.*)", context)
-    if found is None:
-        return ""
-    return f"tests/{found[1].replace('.', '/')}.py::{found[2].replace('.', '::')}"
 
 
 def noticed(mutant: Mutant, tests: list[str]) -> bool:
@@ -381,8 +364,10 @@ def main() -> None:
     for name in ("pydantic", "pytest", "typer"):  # once, before any fork
         importlib.import_module(name)
     if told.line:
-        drawn = [one for place in told.line for one in mutants_at(place)]
-        score("these", drawn, len(drawn), lambda *at: told.also + look(*at), most=None)
+        chosen = [one for place in told.line for one in mutants_at(place)]
+        score(
+            "these", chosen, len(chosen), lambda *at: told.also + look(*at), most=None
+        )
         return
     for part in told.only or PARTS:
         paths = sorted(ROOT.glob(PARTS[part]))
