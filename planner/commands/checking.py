@@ -111,11 +111,11 @@ def run_export(s: Session, target: str, people: str | None, *, json: bool) -> No
     """Write the log as text, and the people beside it when asked."""
     from planner.log.export import export_lines, export_people
 
-    paths = [named(name) for name in (target, people) if name]
+    paths = [named(name) for name in (target, people) if name is not None]
     for path in paths:
         _refuse_taken(path)
     count = _write_lines(paths[0], export_lines(s.log)) - 1
-    if people:
+    if people is not None:
         _write_lines(paths[1], export_people(s.log))
     if json or s.json:
         say.as_json(
@@ -123,7 +123,7 @@ def run_export(s: Session, target: str, people: str | None, *, json: bool) -> No
         )
         return
     say.out(f"{count:,} events written to {target}")
-    if not people:
+    if people is None:
         say.talk("names and addresses were left out; --people FILE writes them too")
 
 
@@ -148,7 +148,7 @@ def run_import(s: Session, source: str, people: str | None, *, json: bool) -> No
     from planner.log.export import import_lines
 
     lines = _read_lines(source)
-    persons = _read_lines(people) if people else None
+    persons = _read_lines(people) if people is not None else None
 
     def fill(log: Log) -> None:
         import_lines(lines, log, people=persons)

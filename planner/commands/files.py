@@ -29,7 +29,7 @@ def named(told: str) -> Path:
         raise Unreadable(
             '"-" is no file here; only bows csv writes to it.', instead="./-"
         )
-    if "\0" in told:
+    if not told or "\0" in told:
         raise Unreadable(f"No file is called {quoted(told)}.", instead="another name")
     try:
         return Path(told).expanduser()

@@ -233,7 +233,11 @@ def hours(
     s = current()
     if not words:
         told = bench_hours(s.ledgers())
-        say.out(spell(told) if told.rules or told.extra else "no bench hours told yet")
+        spelled = spell(told) if told.rules or told.extra else ""
+        if json or s.json:
+            say.as_json({"schema": "spool-to-stall/hours/1", "hours": spelled})
+        else:
+            say.out(spelled or "no bench hours told yet")
         return
     text = clean(" ".join(words), what="bench hours", longest=2000)
     told = parse_bench_hours(text, today=s.today)

@@ -93,3 +93,13 @@ def test_ribbon_gone_beyond_the_records_is_not_called_nothing(
     assert "nothing gone" not in front
     assert "more went out of it than the records had" in front
     assert "events in force stand behind this page" in front
+
+
+def test_bench_hours_are_shown_as_told_in_either_form(typed: Typed) -> None:
+    """As a line of words, or as JSON; with none told, JSON has none."""
+    told = json.loads(typed("hours --json").out)
+
+    assert told == {
+        "schema": "spool-to-stall/hours/1", "hours": typed("hours").out.strip()
+    }  # fmt: skip
+    assert told["hours"] == "mon-thu 20:00-22:00"

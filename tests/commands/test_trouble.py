@@ -51,6 +51,29 @@ def test_a_folder_that_is_not_there_is_named(
     assert not (tmp_path / "none").exists()
 
 
+@pytest.mark.parametrize(
+    "words",
+    [["export", ""], ["export", "log.jsonl", "--people", ""], ["import", ""],
+     ["import", "there", "--people", ""], ["back-up", ""], ["rescue", ""],
+     ["calendar", ""], ["tables", ""], ["csv", "stock", ""], ["take-in", ""],
+     ["what-if", "", "due"], ["stock", "--page", ""]],
+    ids=" ".join,
+)  # fmt: skip
+def test_a_name_of_no_letters_is_no_file(
+    words: list[str], typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A shell gives it for "$FILE" where FILE was never set; nothing is written."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "there").write_text("{}")
+    before = sorted(tmp_path.rglob("*"))
+    said = typed(words)
+
+    assert said.code == 2
+    assert "bug of ours" not in said.err
+    assert "  try: " in said.err
+    assert sorted(tmp_path.rglob("*")) == before
+
+
 def test_a_backup_into_a_missing_folder_says_to_make_it(
     typed: Typed, tmp_path: Path
 ) -> None:
