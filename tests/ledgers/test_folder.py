@@ -9,13 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.events.base import Fact
-from planner.events.bows import BowsOpening
-from planner.fold import Folder
+from planner.events.bows import BowsOpening, StockCounted
+from planner.fold import Folder, Hypothetical, fold_facts
 from planner.ledgers.state import Ledgers
 from planner.log.codec import decode_many
 
-from .cells import everything
-from .facts import ANYTHING, moments
+from .cells import everything, laid_bare
+from .facts import ANYTHING, DAYS, moments
 from .telling import ZONE, Telling, read_bodies
 
 FOUR = BowsOpening(bows=(("classic-4in:navy", 4),))
@@ -45,6 +45,56 @@ def test_an_entry_looked_at_ahead_counts_as_if_it_stood_in_the_log(
         telling.tell(events, happened)  # type: ignore[arg-type]
 
     assert _untold(folder.ledgers) == _untold(telling.folded())
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(ENTRIES, max_size=4), ENTRIES, st.sampled_from([None, *DAYS[3:]]))
+def test_what_is_supposed_counts_as_if_it_stood_in_the_log(
+    history: list[tuple[list[object], str]], ahead: tuple[list[object], str],
+    day: str | None,
+) -> None:  # fmt: skip
+    """By its own day and in its own order, asked as of a day or not."""
+    telling, as_of = Telling(), date.fromisoformat(day) if day else None
+    for events, happened in history:
+        telling.tell(events, happened)  # type: ignore[arg-type]
+    (events, happened), before = ahead, telling.folded(as_of=as_of)
+    overlay = [Hypothetical(event, happened) for event in events]  # type: ignore[arg-type]
+    supposed = telling.folded(as_of=as_of, suppose=overlay)
+    telling.tell(events, happened)  # type: ignore[arg-type]
+    told = telling.folded(as_of=as_of)
+
+    assert supposed.events == told.events
+    assert supposed.hypothetical == told.events - before.events
+    assert laid_bare(supposed)["books"] == laid_bare(told)["books"]
+
+
+def test_a_count_supposed_for_the_day_asked_for_is_of_that_day() -> None:
+    """A day's end belongs to the day."""
+    telling = Telling()
+    telling.tell(FOUR, "2026-11-02")
+    count = StockCounted(place="home", counts=(("classic-4in:navy", 1),))
+    led = telling.folded(
+        as_of=date(2026, 11, 3), suppose=[Hypothetical(count, "2026-11-03")]
+    )
+
+    assert led.bows.balance("classic-4in:navy")["at:home"] == 1
+    assert led.hypothetical == 1
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(ENTRIES, max_size=6), st.lists(st.integers(1, 6), max_size=2))
+def test_facts_folded_without_a_log_are_numbered_as_in_it(
+    history: list[tuple[list[object], str]], undone: list[int]
+) -> None:
+    """Each line of every timeline stands under the same number."""
+    telling = Telling()
+    for events, happened in history:
+        telling.tell(events, happened)  # type: ignore[arg-type]
+    for entry in {*undone} & {*range(1, telling.entries + 1)}:
+        telling.take_back(entry)
+
+    alone = fold_facts(telling.facts, zone=ZONE)
+    assert _untold(alone) == _untold(telling.folded())
 
 
 def test_the_events_in_force_are_counted() -> None:
