@@ -94,6 +94,15 @@ def test_what_is_outstanding_is_wanted_less_handed_over() -> None:
     assert order.outstanding == {NAVY: 3, RED: 1}
 
 
+def test_the_days_bows_were_handed_over_are_kept_as_days() -> None:
+    """Whether she told an hour or not, in order of happening."""
+    order = _order(
+        (TAKEN, MON), (_handed(2, 1), f"{THU}T18:30:00-05:00"), (_handed(3), WED)
+    )
+
+    assert order.handed_days == [WED, THU]
+
+
 def test_a_parcel_lost_in_the_post_is_outstanding_again() -> None:
     """Handed over for nothing: the order is open again."""
     lost = OrderLostInPost(order="O3", bows=((NAVY, 5), (RED, 1)))
