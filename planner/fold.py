@@ -19,7 +19,7 @@ from planner.events.base import Body, Event, Fact, body_of
 from planner.ledgers import bows, codes, fairs, money, paged, ribbon, supplies
 from planner.ledgers.compact import quick
 from planner.ledgers.state import At, Ledgers
-from planner.values.moments import day_of, end_of_day, instant
+from planner.values.moments import day_of, end_of_day, instant, noon
 from planner.values.quiet import no_collecting
 
 LogRow = tuple[int, str, int, str, int, str, str, bytes, bytes, bytes]
@@ -53,8 +53,8 @@ _NAMING = frozenset(
 """Kinds that first give a thing its name; they post nothing."""
 
 
-_Day = tuple[int, str, str, int]
-"""A day in the shop: its end, in µs and as it is recorded; the day; its noon in µs."""
+_Day = tuple[int, str, str]
+"""A day in the shop: its end, in µs and as it is recorded; the day."""
 
 
 def _handlers() -> Mapping[str, tuple[Callable[[Ledgers, Body, At], None], ...]]:
@@ -132,7 +132,7 @@ class Folder:
 
     def feed_all(self, chunks: Iterable[Sequence[LogRow]]) -> Ledgers:
         """Fold chunk after chunk; gives the ledgers."""
-        with no_collecting():
+        with no_collecting(for_good=True):
             for rows in chunks:
                 self.feed(rows)
         return self.ledgers
@@ -176,7 +176,7 @@ class Folder:
             if happened != before:
                 before, bare = happened, len(happened) == 10
                 ends = days.get(happened[:10]) or self._learn(happened[:10])
-                moment = ends[3] if bare else instant(happened, zone)
+                moment = noon(happened, zone) if bare else instant(happened, zone)
             when = ends[0] if bare and kind in _READINGS else moment
             if until is not None and when > until and not self._names(kind, body):
                 continue
@@ -204,7 +204,7 @@ class Folder:
     def _learn(self, day: str) -> _Day:
         end = end_of_day(date.fromisoformat(day), self.zone)
         text = datetime.fromtimestamp(end // 1_000_000, UTC).isoformat()
-        self._days[day] = known = end, text[:19], day, instant(day, self.zone)
+        self._days[day] = known = end, text[:19], day
         return known
 
     def _read(self, kind: str, version: int, body: bytes) -> Event:
@@ -215,7 +215,7 @@ class Folder:
         """Say whether it was typed on a later day than it happened, in the shop."""
         if when > ends[0]:  # dated in another zone: its own day isn't the shop's
             return day_of(recorded, self.zone) > self._day_of(when)
-        return instant(recorded, self.zone) > ends[0]
+        return recorded[:19] > ends[1] or instant(recorded, self.zone) > ends[0]
 
     def _day_of(self, when: int) -> date:
         return datetime.fromtimestamp(when // 1_000_000, self.zone).date()

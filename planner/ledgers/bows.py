@@ -41,10 +41,10 @@ def stall(fair: str) -> str:
 def _all(
     led: Ledgers, bows: Iterable[tuple[str, int]], at: At, source: str, target: str
 ) -> None:
-    move, when, seq = led.bows.move, at.when, at.seq
+    move = led.bows.move
     for kind, count in bows:
         if count:
-            move(kind, when, seq, source, target, count)
+            move(kind, at, source, target, count)
 
 
 def _batch_out(led: Ledgers, batch: str | None, bows: Any, at: At, where: str) -> None:
@@ -62,7 +62,7 @@ def _finished(led: Ledgers, e: Body, at: At) -> None:
     ))  # fmt: skip
     if order is not None:
         led.made_for.setdefault(order, []).append(batch)
-    led.bows.move(made, when, seq, FINISHED, PLACE + place, count)
+    led.bows.move(made, at, FINISHED, PLACE + place, count)
 
 
 def _spoiled(led: Ledgers, e: Body, at: At) -> None:
@@ -84,12 +84,12 @@ def _reworked(led: Ledgers, e: Body, at: At) -> None:
         part_rows(e["parts"]), tuple(map(tuple, e["supplies"])), None, None, None,
         None, at.seq, at.when, at.happened,
     )  # fmt: skip
-    led.bows.move(e["was"], at.when, at.seq, place, REWORKED, e["count"])
-    led.bows.move(e["became"], at.when, at.seq, FINISHED, place, e["count"])
+    led.bows.move(e["was"], at, place, REWORKED, e["count"])
+    led.bows.move(e["became"], at, FINISHED, place, e["count"])
 
 
 def _apart(led: Ledgers, e: Body, at: At) -> None:
-    led.bows.move(e["made"], at.when, at.seq, PLACE + e["place"], APART, e["count"])
+    led.bows.move(e["made"], at, PLACE + e["place"], APART, e["count"])
     _batch_out(led, e.get("batch"), ((e["made"], e["count"]),), at, APART)
 
 
@@ -132,9 +132,9 @@ def _lost(led: Ledgers, e: Body, at: At) -> None:
 def _counted(led: Ledgers, e: Body, at: At) -> None:
     place = PLACE + e["place"]
     for kind, count in e["counts"]:
-        led.bows.read(kind, at.when, at.seq, place, count)
+        led.bows.read(kind, at, place, count)
     if e["whole"]:
-        led.bows.count_through(at.when, at.seq, place)
+        led.bows.count_through(at, place)
 
 
 def _handed_over(led: Ledgers, e: Body, at: At) -> None:
@@ -148,9 +148,9 @@ def _lost_in_post(led: Ledgers, e: Body, at: At) -> None:
 
 def _order_returned(led: Ledgers, e: Body, at: At) -> None:
     place = PLACE + e["place"]
-    led.bows.move(e["made"], at.when, at.seq, RETURNED, place, e["count"])
+    led.bows.move(e["made"], at, RETURNED, place, e["count"])
     if e["to"] == WRITTEN_OFF:
-        led.bows.move(e["made"], at.when, at.seq, place, WRITTEN_OFF, e["count"])
+        led.bows.move(e["made"], at, place, WRITTEN_OFF, e["count"])
 
 
 def _sold(led: Ledgers, e: Body, at: At) -> None:

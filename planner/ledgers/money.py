@@ -37,7 +37,7 @@ def fair_day(fair: str, day: str) -> str:
 
 def _shop(led: Ledgers, at: At, source: str, target: str, amount: int) -> None:
     if amount:
-        led.money.move(SHOP, at.when, at.seq, source, target, amount)
+        led.money.move(SHOP, at, source, target, amount)
 
 
 def _till(led: Ledgers, e: Body, at: At) -> tuple[str, str]:
@@ -50,7 +50,7 @@ def _till(led: Ledgers, e: Body, at: At) -> tuple[str, str]:
 def _sold(led: Ledgers, e: Body, at: At) -> None:
     item, channel = _till(led, e, at)
     if e["taken"]:
-        led.money.move(item, at.when, at.seq, channel, _PURSE[e["how"]], e["taken"])
+        led.money.move(item, at, channel, _PURSE[e["how"]], e["taken"])
     if e["fee"]:
         _shop(led, at, BANK, PAID + "card fees", e["fee"])
 
@@ -58,7 +58,7 @@ def _sold(led: Ledgers, e: Body, at: At) -> None:
 def _taken_back(led: Ledgers, e: Body, at: At) -> None:
     item, channel = _till(led, e, at)
     if e["returned"]:
-        led.money.move(item, at.when, at.seq, _purse(e["how"]), channel, e["returned"])
+        led.money.move(item, at, _purse(e["how"]), channel, e["returned"])
 
 
 def _statement(led: Ledgers, e: Body, at: At) -> None:
@@ -81,9 +81,9 @@ def _fair_cost(led: Ledgers, e: Body, at: At) -> None:
 
 def _day_closed(led: Ledgers, e: Body, at: At) -> None:
     item = fair_day(e["fair"], e["day"])
-    led.money.read(item, at.when, at.seq, CASH, e["cash"])
+    led.money.read(item, at, CASH, e["cash"])
     if "card" in e:
-        led.money.read(item, at.when, at.seq, BANK, e["card"])
+        led.money.read(item, at, BANK, e["card"])
 
 
 def _paid(led: Ledgers, e: Body, at: At) -> None:

@@ -2,35 +2,35 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 BUNDLES = 1 << 24
 """Number of the account of bundle C0: those of bundles follow from their codes."""
 
 
 _BUNDLE = "bundle:C"
-
-
-_LONGEST = 9
-"""Digits of the longest bundle code whose account carries its number."""
+_PAST_LAST = 1_000_000_000
+"""A code of more than nine digits is numbered in turn like any other account."""
+_MANY = 4096
 
 
 class Numbers(dict[str, int]):
-    """Account -> number; those of bundles, by far the most, are not kept."""
+    """Account -> number; those of bundles, by far the most, are kept for a while."""
 
     def __missing__(self, account: str) -> int:
-        number = _of_bundle(account)
-        if number is None:
+        try:
+            number = int(account[8:])
+        except ValueError:
+            raise KeyError(account) from None
+        # The other way round, since "007" and " 7" are read as numbers too.
+        if not 0 <= number < _PAST_LAST or account != f"{_BUNDLE}{number}":
             raise KeyError(account)
+        if len(self) > _MANY:
+            self._forget()
+        self[account] = number = BUNDLES + number
         return number
 
-
-@lru_cache(maxsize=2048)
-def _of_bundle(account: str) -> int | None:
-    """Read a bundle's number off its account; one cut is mostly used up soon after."""
-    code = account[8:]
-    plain = account[:8] == _BUNDLE and code.isdecimal() and len(code) <= _LONGEST
-    return BUNDLES + int(code) if plain and str(int(code)) == code else None
+    def _forget(self) -> None:
+        for account in [a for a, number in self.items() if number >= BUNDLES]:
+            del self[account]
 
 
 class Names(dict[int, str]):

@@ -21,6 +21,7 @@ TRIMMED = "trimmed"
 SCRAPPED = "scrapped:"
 SENT = "sent:"
 BUNDLE = "bundle:"
+_NEVER = (0, 0)
 
 
 def _enter(led: Ledgers, spool: Spool) -> None:
@@ -37,8 +38,9 @@ def _enter(led: Ledgers, spool: Spool) -> None:
 
 
 def _note_cut(led: Ledgers, spool: str, at: At) -> None:
-    if at[:2] > led.last_cut.get(spool, (0, 0)):
-        led.last_cut[spool] = at.when, at.seq
+    here = at[:2]
+    if here > led.last_cut.get(spool, _NEVER):
+        led.last_cut[spool] = here
 
 
 def _received(led: Ledgers, e: Body, at: At) -> None:
@@ -50,7 +52,7 @@ def _received(led: Ledgers, e: Body, at: At) -> None:
         at.seq, at.happened, e.get("restock"), None, False,
     )  # fmt: skip
     _enter(led, came)
-    led.ribbon.move(e["spool"], at.when, at.seq, OPENING, LEFT, e["length"])
+    led.ribbon.move(e["spool"], at, OPENING, LEFT, e["length"])
 
 
 def _part_used(led: Ledgers, e: Body, at: At) -> None:
@@ -59,11 +61,11 @@ def _part_used(led: Ledgers, e: Body, at: At) -> None:
         e["supplier"], e["paid"], at.seq, at.happened, None, None, True,
     )  # fmt: skip
     _enter(led, there)
-    led.ribbon.move(e["spool"], at.when, at.seq, OPENING, LEFT, e["length"])
+    led.ribbon.move(e["spool"], at, OPENING, LEFT, e["length"])
 
 
 def _read(led: Ledgers, e: Body, at: At) -> None:
-    led.ribbon.read(e["spool"], at.when, at.seq, LEFT, e["left"])
+    led.ribbon.read(e["spool"], at, LEFT, e["left"])
 
 
 def _wound(led: Ledgers, e: Body, at: At) -> None:
@@ -75,28 +77,28 @@ def _wound(led: Ledgers, e: Body, at: At) -> None:
         old.supplier if old else "", 0, at.seq, at.happened, None, e["spool"], True,
     )  # fmt: skip
     _enter(led, new)
-    led.ribbon.move(e["spool"], at.when, at.seq, LEFT, SENT + "wound", e["length"])
-    led.ribbon.move(e["onto"], at.when, at.seq, OPENING, LEFT, e["length"])
+    led.ribbon.move(e["spool"], at, LEFT, SENT + "wound", e["length"])
+    led.ribbon.move(e["onto"], at, OPENING, LEFT, e["length"])
 
 
 def _end_kept(led: Ledgers, e: Body, at: At) -> None:
-    led.ribbon.move(e["spool"], at.when, at.seq, LEFT, ENDS, e["length"])
+    led.ribbon.move(e["spool"], at, LEFT, ENDS, e["length"])
 
 
 def _end_scrapped(led: Ledgers, e: Body, at: At) -> None:
-    led.ribbon.move(e["spool"], at.when, at.seq, ENDS, SCRAPPED + e["why"], e["length"])
+    led.ribbon.move(e["spool"], at, ENDS, SCRAPPED + e["why"], e["length"])
 
 
 def _scrapped(led: Ledgers, e: Body, at: At) -> None:
-    led.ribbon.move(e["spool"], at.when, at.seq, LEFT, SCRAPPED + e["why"], e["length"])
+    led.ribbon.move(e["spool"], at, LEFT, SCRAPPED + e["why"], e["length"])
 
 
 def _sent(led: Ledgers, e: Body, at: At) -> None:
-    led.ribbon.move(e["spool"], at.when, at.seq, LEFT, SENT + e["how"], e["length"])
+    led.ribbon.move(e["spool"], at, LEFT, SENT + e["how"], e["length"])
 
 
 def _came_back(led: Ledgers, e: Body, at: At) -> None:
-    led.ribbon.move(e["spool"], at.when, at.seq, SENT + "lent", LEFT, e["length"])
+    led.ribbon.move(e["spool"], at, SENT + "lent", LEFT, e["length"])
 
 
 def _cut(led: Ledgers, e: Body, at: At) -> None:
@@ -106,7 +108,7 @@ def _cut(led: Ledgers, e: Body, at: At) -> None:
         bundle, spool, e["role"], length, count, e.get("for_kind"), seq, when,
         happened, e.get("sitting"),
     ))  # fmt: skip
-    led.ribbon.move(spool, when, seq, LEFT, BUNDLE + bundle, length * count)
+    led.ribbon.move(spool, at, LEFT, BUNDLE + bundle, length * count)
     _note_cut(led, spool, at)
 
 
@@ -119,21 +121,19 @@ def _recut(led: Ledgers, e: Body, at: At) -> None:
     source, onto, move = BUNDLE + e["bundle"], BUNDLE + e["onto"], led.ribbon.move
     left = e["new_length"] * e["count"]
     trimmed = e["old_length"] * e["count"] - left
-    move(e["spool"], at.when, at.seq, source, onto, left)
-    move(e["spool"], at.when, at.seq, source, TRIMMED, trimmed)
+    move(e["spool"], at, source, onto, left)
+    move(e["spool"], at, source, TRIMMED, trimmed)
 
 
 def _parts_scrapped(led: Ledgers, e: Body, at: At) -> None:
     led.ribbon.move(
-        e["spool"], at.when, at.seq, BUNDLE + e["bundle"], SCRAPPED + e["why"],
+        e["spool"], at, BUNDLE + e["bundle"], SCRAPPED + e["why"],
         e["length"] * e["count"],
     )  # fmt: skip
 
 
 def _parts_counted(led: Ledgers, e: Body, at: At) -> None:
-    led.ribbon.read(
-        e["spool"], at.when, at.seq, BUNDLE + e["bundle"], e["length"] * e["count"]
-    )
+    led.ribbon.read(e["spool"], at, BUNDLE + e["bundle"], e["length"] * e["count"])
 
 
 def _use(led: Ledgers, part: Body, at: At, target: str) -> None:
@@ -143,7 +143,7 @@ def _use(led: Ledgers, part: Body, at: At, target: str) -> None:
         return
     source = LEFT if bundle is None else BUNDLE + bundle
     amount = part["length"] * part["count"]
-    led.ribbon.move(spool, at.when, at.seq, source, target, amount)
+    led.ribbon.move(spool, at, source, target, amount)
 
 
 def _finished(led: Ledgers, e: Body, at: At) -> None:
@@ -171,13 +171,13 @@ def _apart(led: Ledgers, e: Body, at: At) -> None:
     for part in e["scrapped"]:
         if "spool" in part:
             led.ribbon.move(
-                part["spool"], at.when, at.seq, BOWS, SCRAPPED + "taken apart",
+                part["spool"], at, BOWS, SCRAPPED + "taken apart",
                 part["length"] * part["count"],
             )  # fmt: skip
 
 
 def _trimmed(led: Ledgers, e: Body, at: At) -> None:
-    led.ribbon.move(e["spool"], at.when, at.seq, BOWS, TRIMMED, e["length"])
+    led.ribbon.move(e["spool"], at, BOWS, TRIMMED, e["length"])
 
 
 POSTS: Mapping[str, Callable[[Ledgers, Body, At], None]] = {

@@ -33,7 +33,7 @@ def _received(led: Ledgers, e: Body, at: At) -> None:
         e["lot"], e["supply"], e["units"], e["paid"], e["supplier"], at.seq,
         at.happened, e.get("restock"),
     )  # fmt: skip
-    led.supplies.move(e["lot"], at.when, at.seq, OPENING, LEFT, e["units"])
+    led.supplies.move(e["lot"], at, OPENING, LEFT, e["units"])
 
 
 def _found(led: Ledgers, e: Body, at: At) -> None:
@@ -42,29 +42,29 @@ def _found(led: Ledgers, e: Body, at: At) -> None:
         e["lot"], e["supply"], e["units"], e["paid"], "not told", at.seq,
         at.happened, None,
     )  # fmt: skip
-    led.supplies.move(e["lot"], at.when, at.seq, OPENING, LEFT, e["units"])
+    led.supplies.move(e["lot"], at, OPENING, LEFT, e["units"])
 
 
 def _sent_back(led: Ledgers, e: Body, at: At) -> None:
-    led.supplies.move(e["lot"], at.when, at.seq, LEFT, SENT_BACK, e["units"])
+    led.supplies.move(e["lot"], at, LEFT, SENT_BACK, e["units"])
 
 
 def _used(led: Ledgers, e: Body, at: At) -> None:
-    led.supplies.move(e["lot"], at.when, at.seq, LEFT, USED, e["units"])
+    led.supplies.move(e["lot"], at, LEFT, USED, e["units"])
 
 
 def _lost(led: Ledgers, e: Body, at: At) -> None:
-    led.supplies.move(e["lot"], at.when, at.seq, LEFT, LOST, e["units"])
+    led.supplies.move(e["lot"], at, LEFT, LOST, e["units"])
 
 
 def _counted(led: Ledgers, e: Body, at: At) -> None:
     for lot, units in e["counts"]:
-        led.supplies.read(lot, at.when, at.seq, LEFT, units)
+        led.supplies.read(lot, at, LEFT, units)
 
 
 def _use(led: Ledgers, supplies: Iterable[tuple[str, int]], at: At) -> None:
     for lot, units in supplies:
-        led.supplies.move(lot, at.when, at.seq, LEFT, USED, units)
+        led.supplies.move(lot, at, LEFT, USED, units)
 
 
 def _finished(led: Ledgers, e: Body, at: At) -> None:

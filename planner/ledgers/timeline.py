@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from operator import itemgetter
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from planner.errors import CacheLost
 from planner.ledgers.known import (
@@ -29,6 +29,9 @@ from planner.ledgers.known import (
 )
 from planner.ledgers.numbering import BUNDLES, Names, Numbers
 from planner.ledgers.shelves import Shelf
+
+if TYPE_CHECKING:
+    from planner.ledgers.state import At
 
 UNEXPLAINED = "not yet explained"
 OPENING = "opening"
@@ -317,10 +320,9 @@ class Book:
             line = self.items[item] = Timeline(self)
         return line
 
-    def move(
-        self, item: str, when: int, seq: int, source: str, target: str, amount: int
-    ) -> None:
+    def move(self, item: str, at: At, source: str, target: str, amount: int) -> None:
         """Move an amount of an item from one account to another."""
+        when, seq, _, _ = at
         numbers = self._numbers
         try:
             line = self.items[item]
@@ -335,12 +337,17 @@ class Book:
             line.newest = when
         line.kept += _pack(when, seq, a, b, amount)
 
-    def read(self, item: str, when: int, seq: int, account: str, amount: int) -> None:
+    def read(self, item: str, at: At, account: str, amount: int) -> None:
         """Note a reading: that an account held this much at that moment."""
-        self.timeline(item).add(when, seq, READING, self.number(account), amount)
+        try:
+            line, number = self.items[item], self._numbers[account]
+        except KeyError:
+            line, number = self.timeline(item), self.number(account)
+        line.add(at[0], at[1], READING, number, amount)
 
-    def count_through(self, when: int, seq: int, account: str) -> None:
+    def count_through(self, at: At, account: str) -> None:
         """Note that an account was counted through: unnamed items had none there."""
+        when, seq, _, _ = at
         self.whole_counts.append((when, seq, self.number(account)))
         self.counted = max(self.counted, when)
 

@@ -36,15 +36,12 @@ def read_bodies(rows: Sequence[Row]) -> list[Body]:
     try:
         # Values differ and are soon dropped: to look each up costs more than it saves.
         found = from_json(joined, allow_inf_nan=False, cache_strings="keys")
-    except ValueError:
+        return [
+            body if (row[3], row[4], *body) in _known else _looked_at(row, body)
+            for row, body in zip(rows, found, strict=True)
+        ]
+    except (ValueError, TypeError):  # broken, more than one in a row, or no fields
         return _strictly(rows)
-    if len(found) != len(rows) or not all(type(body) is dict for body in found):
-        return _strictly(rows)
-    known = _known
-    return [
-        body if (row[3], row[4], *body) in known else _looked_at(row, body)
-        for row, body in zip(rows, found, strict=True)
-    ]
 
 
 def _looked_at(row: Row, body: Body) -> Body:

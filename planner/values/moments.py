@@ -157,24 +157,31 @@ def instant(text: str, zone: ZoneInfo) -> int:
     except KeyError:
         pass
     if len(text) == 10:
-        return _noon(text, zone)
+        return noon(text, zone)
     try:
-        found = (_from_iso(text) - _EPOCH) // _MICROSECOND
+        if _PLAIN(text):
+            return _learned(text[:10], text[10:16], text[16:])
+        return _micros(text)
     except (ValueError, TypeError) as trouble:
         raise _not_kept(text) from trouble
-    if _PLAIN(text):
-        _learn(text[:10], text[10:16], text[16:])
-    return found
 
 
-def _learn(day: str, clock: str, rest: str) -> None:
-    """Remember the parts of a stamp that can be read and ends in an offset."""
+def _learned(day: str, clock: str, rest: str) -> int:
+    """Put a stamp that ends in an offset together, and remember its parts."""
     if len(_DAYS) + len(_REST) > _MANY:
         _DAYS.clear()
         _REST.clear()
-    _DAYS[day] = _micros(f"{day}T00:00:00+00:00")
-    _CLOCKS[clock] = _micros(f"1970-01-01{clock}:00+00:00")
-    _REST[rest] = _micros(f"1970-01-01T00:00{rest}")
+    return (
+        _part(_DAYS, day, f"{day}T00:00:00+00:00")
+        + _part(_CLOCKS, clock, f"1970-01-01{clock}:00+00:00")
+        + _part(_REST, rest, f"1970-01-01T00:00{rest}")
+    )
+
+
+def _part(known: dict[str, int], part: str, stamp: str) -> int:
+    if part not in known:
+        known[part] = _micros(stamp)
+    return known[part]
 
 
 def _micros(text: str) -> int:
@@ -182,7 +189,8 @@ def _micros(text: str) -> int:
 
 
 @lru_cache(maxsize=65_536)
-def _noon(text: str, zone: ZoneInfo) -> int:
+def noon(text: str, zone: ZoneInfo) -> int:
+    """Give microseconds since 1970 (UTC) of a day's local noon, as `instant` does."""
     try:
         day = date.fromisoformat(text)
     except ValueError as trouble:
