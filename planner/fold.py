@@ -17,8 +17,7 @@ from zoneinfo import ZoneInfo
 
 from planner.events.base import Body, Event, Fact, body_of
 from planner.ledgers import bows, codes, fairs, money, paged, ribbon, supplies
-from planner.ledgers.compact import quick
-from planner.ledgers.state import At, Ledgers
+from planner.ledgers.state import At, Ledgers, Spot
 from planner.values.moments import day_of, end_of_day, instant, noon
 from planner.values.quiet import no_collecting
 
@@ -57,8 +56,8 @@ _Day = tuple[int, str, str]
 """A day in the shop: its end, in µs and as it is recorded; the day."""
 
 
-def _handlers() -> Mapping[str, tuple[Callable[[Ledgers, Body, At], None], ...]]:
-    found: dict[str, list[Callable[[Ledgers, Body, At], None]]] = {}
+def _handlers() -> Mapping[str, tuple[Callable[[Ledgers, Body, Spot], None], ...]]:
+    found: dict[str, list[Callable[[Ledgers, Body, Spot], None]]] = {}
     for module in (ribbon, bows, supplies, money, paged, fairs):
         for kind, post in module.POSTS.items():
             found.setdefault(kind, []).append(post)
@@ -184,7 +183,7 @@ class Folder:
                 led.note_late(ends[2], seq)
             posted += 1
             led.row = row
-            at = quick(At, (when, seq, happened, entry))
+            at = when, seq, happened, entry
             for post in handlers[kind]:
                 post(led, body, at)
         led.events += posted
@@ -232,7 +231,7 @@ class Folder:
                 return rows[:index]
         return rows
 
-    def _apply(self, kind: str, event: Event, at: At) -> None:
+    def _apply(self, kind: str, event: Event, at: Spot) -> None:
         led = self.ledgers
         led.events += 1
         led.event, body = event, body_of(event)

@@ -13,7 +13,7 @@ from typing import Any
 
 from planner.events.base import Body
 from planner.ledgers.compact import quick
-from planner.ledgers.state import At, Batch, Ledgers, Sitting, Spoiled, part_rows
+from planner.ledgers.state import Batch, Ledgers, Sitting, Spoiled, Spot, part_rows
 from planner.ledgers.timeline import OPENING
 
 PLACE = "at:"
@@ -39,7 +39,7 @@ def stall(fair: str) -> str:
 
 
 def _all(
-    led: Ledgers, bows: Iterable[tuple[str, int]], at: At, source: str, target: str
+    led: Ledgers, bows: Iterable[tuple[str, int]], at: Spot, source: str, target: str
 ) -> None:
     move = led.bows.move
     for kind, count in bows:
@@ -47,12 +47,14 @@ def _all(
             move(kind, at, source, target, count)
 
 
-def _batch_out(led: Ledgers, batch: str | None, bows: Any, at: At, where: str) -> None:
+def _batch_out(
+    led: Ledgers, batch: str | None, bows: Any, at: Spot, where: str
+) -> None:
     if batch is not None:
-        led.batch_out.append((batch, where, sum(n for _, n in bows), at.seq))
+        led.batch_out.append((batch, where, sum(n for _, n in bows), at[1]))
 
 
-def _finished(led: Ledgers, e: Body, at: At) -> None:
+def _finished(led: Ledgers, e: Body, at: Spot) -> None:
     batch, made, count, place = e["batch"], e["made"], e["count"], e["place"]
     order, (when, seq, happened, _) = e.get("order"), at
     led.batches[batch] = quick(Batch, (
@@ -65,39 +67,39 @@ def _finished(led: Ledgers, e: Body, at: At) -> None:
     led.bows.move(made, at, FINISHED, PLACE + place, count)
 
 
-def _spoiled(led: Ledgers, e: Body, at: At) -> None:
-    led.spoiled.append(
-        Spoiled(e["made"], e["count"], e.get("sitting"), at.seq, at.when)
-    )
+def _spoiled(led: Ledgers, e: Body, at: Spot) -> None:
+    when, seq, _, _ = at
+    led.spoiled.append(Spoiled(e["made"], e["count"], e.get("sitting"), seq, when))
 
 
-def _sitting(led: Ledgers, e: Body, at: At) -> None:
+def _sitting(led: Ledgers, e: Body, at: Spot) -> None:
+    when, seq, happened, _ = at
     led.sittings[e["sitting"]] = quick(Sitting, (
-        e["sitting"], e["minutes"], e.get("planned"), at.seq, at.when, at.happened
+        e["sitting"], e["minutes"], e.get("planned"), seq, when, happened
     ))  # fmt: skip
 
 
-def _reworked(led: Ledgers, e: Body, at: At) -> None:
-    place = PLACE + e["place"]
+def _reworked(led: Ledgers, e: Body, at: Spot) -> None:
+    place, (when, seq, happened, _) = PLACE + e["place"], at
     led.batches[e["batch"]] = Batch(
         e["batch"], e["became"], None, e["count"], e["place"],
         part_rows(e["parts"]), tuple(map(tuple, e["supplies"])), None, None, None,
-        None, at.seq, at.when, at.happened,
+        None, seq, when, happened,
     )  # fmt: skip
     led.bows.move(e["was"], at, place, REWORKED, e["count"])
     led.bows.move(e["became"], at, FINISHED, place, e["count"])
 
 
-def _apart(led: Ledgers, e: Body, at: At) -> None:
+def _apart(led: Ledgers, e: Body, at: Spot) -> None:
     led.bows.move(e["made"], at, PLACE + e["place"], APART, e["count"])
     _batch_out(led, e.get("batch"), ((e["made"], e["count"]),), at, APART)
 
 
-def _opening(led: Ledgers, e: Body, at: At) -> None:
+def _opening(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, OPENING, PLACE + e["place"])
 
 
-def _moved(led: Ledgers, e: Body, at: At) -> None:
+def _moved(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, PLACE + e["source"], PLACE + e["to"])
     _brought(led, e["to"], e["bows"], 1)
     if "fair" not in e:  # what is moved home when a fair is settled was brought there
@@ -111,25 +113,25 @@ def _brought(
         _tally(led.fair_moves, place.removeprefix(STALL), bows, sign)
 
 
-def _given(led: Ledgers, e: Body, at: At) -> None:
+def _given(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, PLACE + e["place"], GIVEN + e["how"])
     _batch_out(led, e.get("batch"), e["bows"], at, GIVEN + e["how"])
 
 
-def _written_off(led: Ledgers, e: Body, at: At) -> None:
+def _written_off(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, PLACE + e["place"], WRITTEN_OFF)
     _batch_out(led, e.get("batch"), e["bows"], at, WRITTEN_OFF)
 
 
-def _found(led: Ledgers, e: Body, at: At) -> None:
+def _found(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, FOUND, PLACE + e["place"])
 
 
-def _lost(led: Ledgers, e: Body, at: At) -> None:
+def _lost(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, PLACE + e["place"], LOST)
 
 
-def _counted(led: Ledgers, e: Body, at: At) -> None:
+def _counted(led: Ledgers, e: Body, at: Spot) -> None:
     place = PLACE + e["place"]
     for kind, count in e["counts"]:
         led.bows.read(kind, at, place, count)
@@ -137,23 +139,23 @@ def _counted(led: Ledgers, e: Body, at: At) -> None:
         led.bows.count_through(at, place)
 
 
-def _handed_over(led: Ledgers, e: Body, at: At) -> None:
+def _handed_over(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, PLACE + e["place"], HANDED_OVER)
     _batch_out(led, e.get("batch"), e["bows"], at, HANDED_OVER)
 
 
-def _lost_in_post(led: Ledgers, e: Body, at: At) -> None:
+def _lost_in_post(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, HANDED_OVER, LOST)
 
 
-def _order_returned(led: Ledgers, e: Body, at: At) -> None:
+def _order_returned(led: Ledgers, e: Body, at: Spot) -> None:
     place = PLACE + e["place"]
     led.bows.move(e["made"], at, RETURNED, place, e["count"])
     if e["to"] == WRITTEN_OFF:
         led.bows.move(e["made"], at, place, WRITTEN_OFF, e["count"])
 
 
-def _sold(led: Ledgers, e: Body, at: At) -> None:
+def _sold(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, PLACE + e["place"], SOLD)
     if "batch" in e:
         _batch_out(led, e["batch"], e["bows"], at, SOLD)
@@ -161,13 +163,13 @@ def _sold(led: Ledgers, e: Body, at: At) -> None:
         _tally(led.fair_sales, e["fair"], e["bows"], 1)
 
 
-def _taken_back(led: Ledgers, e: Body, at: At) -> None:
+def _taken_back(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, RETURNED, PLACE + e["place"])
     if "fair" in e:
         _tally(led.fair_sales, e["fair"], e["bows"], -1)
 
 
-def _unlogged(led: Ledgers, e: Body, at: At) -> None:
+def _unlogged(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, PLACE + e["place"], SOLD)
     _tally(led.fair_sales, e["fair"], e["bows"], 1)
 
@@ -181,24 +183,24 @@ def _tally(
         of_fair[kind] = of_fair.get(kind, 0) + sign * count
 
 
-def _statement(led: Ledgers, e: Body, at: At) -> None:
+def _statement(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["sold"], at, PLACE + e["place"], SOLD)
 
 
-def _wholesale(led: Ledgers, e: Body, at: At) -> None:
+def _wholesale(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, PLACE + e["place"], SOLD)
 
 
-def _named(led: Ledgers, e: Body, at: At) -> None:
+def _named(led: Ledgers, e: Body, at: Spot) -> None:
     if "seq" in e:
         led.batch_out.append((e["batch"], "named", e["count"], e["seq"]))
 
 
-def _packed(led: Ledgers, e: Body, at: At) -> None:
+def _packed(led: Ledgers, e: Body, at: Spot) -> None:
     _all(led, e["bows"], at, PLACE + e["source"], PLACE + stall(e["fair"]))
 
 
-POSTS: Mapping[str, Callable[[Ledgers, Body, At], None]] = {
+POSTS: Mapping[str, Callable[[Ledgers, Body, Spot], None]] = {
     "bows-finished": _finished,
     "bows-spoiled": _spoiled,
     "sitting-logged": _sitting,

@@ -8,7 +8,7 @@ from typing import Any
 
 from planner.events.base import Body
 from planner.ledgers.bows import PLACE, stall
-from planner.ledgers.state import At, Ledgers, Pages
+from planner.ledgers.state import Ledgers, Pages, Spot
 
 ANNOUNCED, PLANNED, PACKED = "announced", "planned", "packed"
 SETTLED, CALLED_OFF = "settled", "called off"
@@ -217,10 +217,10 @@ def at_stall(led: Ledgers, fair: str) -> dict[str, int]:
     return {kind: count for kind, count in held.items() if count}
 
 
-def _days(led: Ledgers, e: Body, at: At) -> None:
+def _days(led: Ledgers, e: Body, at: Spot) -> None:
     for day in e["days"]:
         led.fair_days.setdefault(day["day"], []).append(e["fair"])
 
 
-POSTS: Mapping[str, Callable[[Ledgers, Body, At], None]] = {"fair-announced": _days}
+POSTS: Mapping[str, Callable[[Ledgers, Body, Spot], None]] = {"fair-announced": _days}
 """Fairs are looked for by their days: which they were told to have at any time."""

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from planner.events.base import Body
-from planner.ledgers.state import At, Ledgers
+from planner.ledgers.state import Ledgers, Spot
 
 SHOP = "shop"
 CASH = "cash"
@@ -35,19 +35,19 @@ def fair_day(fair: str, day: str) -> str:
     return f"{fair}/{day}"
 
 
-def _shop(led: Ledgers, at: At, source: str, target: str, amount: int) -> None:
+def _shop(led: Ledgers, at: Spot, source: str, target: str, amount: int) -> None:
     if amount:
         led.money.move(SHOP, at, source, target, amount)
 
 
-def _till(led: Ledgers, e: Body, at: At) -> tuple[str, str]:
+def _till(led: Ledgers, e: Body, at: Spot) -> tuple[str, str]:
     """Give the money item and the channel of a sale: a fair's day, or the shop."""
     if "fair" in e:
         return fair_day(e["fair"], led.day(at)), AT_FAIRS
     return SHOP, RETAIL
 
 
-def _sold(led: Ledgers, e: Body, at: At) -> None:
+def _sold(led: Ledgers, e: Body, at: Spot) -> None:
     item, channel = _till(led, e, at)
     if e["taken"]:
         led.money.move(item, at, channel, _PURSE[e["how"]], e["taken"])
@@ -55,77 +55,77 @@ def _sold(led: Ledgers, e: Body, at: At) -> None:
         _shop(led, at, BANK, PAID + "card fees", e["fee"])
 
 
-def _taken_back(led: Ledgers, e: Body, at: At) -> None:
+def _taken_back(led: Ledgers, e: Body, at: Spot) -> None:
     item, channel = _till(led, e, at)
     if e["returned"]:
         led.money.move(item, at, _purse(e["how"]), channel, e["returned"])
 
 
-def _statement(led: Ledgers, e: Body, at: At) -> None:
+def _statement(led: Ledgers, e: Body, at: Spot) -> None:
     _shop(led, at, SALES + "boutique", OWED, e["gross"])
     _shop(led, at, OWED, PAID + "commission", e["commission"])
     _shop(led, at, OWED, BANK, e["paid"])
 
 
-def _wholesale(led: Ledgers, e: Body, at: At) -> None:
+def _wholesale(led: Ledgers, e: Body, at: Spot) -> None:
     _shop(led, at, SALES + "wholesale", _purse(e["how"]), e["taken"])
 
 
-def _cost(led: Ledgers, e: Body, at: At) -> None:
+def _cost(led: Ledgers, e: Body, at: Spot) -> None:
     _shop(led, at, CASH, PAID + e["what"], e["amount"])
 
 
-def _fair_cost(led: Ledgers, e: Body, at: At) -> None:
+def _fair_cost(led: Ledgers, e: Body, at: Spot) -> None:
     _shop(led, at, CASH, PAID + "fairs", e["amount"])
 
 
-def _day_closed(led: Ledgers, e: Body, at: At) -> None:
+def _day_closed(led: Ledgers, e: Body, at: Spot) -> None:
     item = fair_day(e["fair"], e["day"])
     led.money.read(item, at, CASH, e["cash"])
     if "card" in e:
         led.money.read(item, at, BANK, e["card"])
 
 
-def _paid(led: Ledgers, e: Body, at: At) -> None:
+def _paid(led: Ledgers, e: Body, at: Spot) -> None:
     _shop(led, at, DEPOSITS, _purse(e["how"]), e["amount"])
 
 
-def _refunded(led: Ledgers, e: Body, at: At) -> None:
+def _refunded(led: Ledgers, e: Body, at: Spot) -> None:
     _shop(led, at, _purse(e["how"]), DEPOSITS, e["amount"])
 
 
-def _handed_over(led: Ledgers, e: Body, at: At) -> None:
+def _handed_over(led: Ledgers, e: Body, at: Spot) -> None:
     _shop(led, at, SALES + "orders", DEPOSITS, e["earned"])
 
 
-def _lost_in_post(led: Ledgers, e: Body, at: At) -> None:
+def _lost_in_post(led: Ledgers, e: Body, at: Spot) -> None:
     _shop(led, at, DEPOSITS, SALES + "orders", e["refund_owed"])
 
 
-def _returned(led: Ledgers, e: Body, at: At) -> None:
+def _returned(led: Ledgers, e: Body, at: Spot) -> None:
     _shop(led, at, DEPOSITS, SALES + "orders", e["refund_owed"])
 
 
-def _spool(led: Ledgers, e: Body, at: At) -> None:
+def _spool(led: Ledgers, e: Body, at: Spot) -> None:
     _shop(led, at, BANK, PAID + "ribbon", e["paid"])
 
 
-def _supply(led: Ledgers, e: Body, at: At) -> None:
+def _supply(led: Ledgers, e: Body, at: Spot) -> None:
     _shop(led, at, BANK, PAID + "supplies", e["paid"])
 
 
-def _sent_back(led: Ledgers, e: Body, at: At) -> None:
+def _sent_back(led: Ledgers, e: Body, at: Spot) -> None:
     _shop(led, at, PAID + "supplies", BANK, e["refund"])
 
 
-def _ribbon_sent(led: Ledgers, e: Body, at: At) -> None:
+def _ribbon_sent(led: Ledgers, e: Body, at: Spot) -> None:
     if e["how"] == "sold":
         _shop(led, at, SALES + "ribbon", CASH, e["amount"])
     else:
         _shop(led, at, PAID + "ribbon", BANK, e["amount"])
 
 
-POSTS: Mapping[str, Callable[[Ledgers, Body, At], None]] = {
+POSTS: Mapping[str, Callable[[Ledgers, Body, Spot], None]] = {
     "bows-sold": _sold,
     "sale-taken-back": _taken_back,
     "boutique-statement": _statement,

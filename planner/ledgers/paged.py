@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from planner.events.base import Body
-from planner.ledgers.state import At, Ledgers
+from planner.ledgers.state import Ledgers, Spot
 
 NOUNS: Mapping[str, tuple[str, str]] = {
     "shop-set-up": ("shop", ""),
@@ -68,12 +68,12 @@ NOUNS: Mapping[str, tuple[str, str]] = {
 """Kind -> the noun whose page it is kept on, and the body field that is its key."""
 
 
-def _keeper(noun: str, field: str) -> Callable[[Ledgers, Body, At], None]:
+def _keeper(noun: str, field: str) -> Callable[[Ledgers, Body, Spot], None]:
     if not field:
         return lambda led, e, at: led.keep(noun, "", at)
     return lambda led, e, at: led.keep(noun, e.get(field, ""), at)
 
 
-POSTS: Mapping[str, Callable[[Ledgers, Body, At], None]] = {
+POSTS: Mapping[str, Callable[[Ledgers, Body, Spot], None]] = {
     kind: _keeper(noun, field) for kind, (noun, field) in NOUNS.items()
 }

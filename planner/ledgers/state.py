@@ -24,7 +24,7 @@ from marshal import dumps, loads
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 from zoneinfo import ZoneInfo
 
-from planner.ledgers.compact import Coded, Compact
+from planner.ledgers.compact import PLAIN, Coded, Compact
 from planner.ledgers.resting import RESTS
 from planner.ledgers.shelves import Run, Shelf
 from planner.ledgers.timeline import Book
@@ -44,6 +44,10 @@ class At(NamedTuple):
     seq: int
     happened: str
     entry: int
+
+
+Spot = tuple[int, int, str, int]
+"""An `At` as it is handed to the ledgers: plain, since a fold makes one an event."""
 
 
 class Spool(NamedTuple):
@@ -160,34 +164,32 @@ class Kept:
     the event of a kind, version and body, or the one that stands at `at.seq`.
     """
 
-    __slots__ = ("_at", "_event", "_raw", "_read")
+    __slots__ = ("_at", "_event", "_read")
 
     def __init__(
-        self,
-        at: At | None,
-        event: Any,
-        read: Callable[..., Any] | None = None,
-        raw: bytes = b"",
+        self, at: At | bytes, event: Any, read: Callable[..., Any] | None = None
     ) -> None:
-        self._at, self._event, self._read, self._raw = at, event, read, raw
+        self._at, self._event, self._read = at, event, read
 
     @classmethod
     def small(
-        cls, at: At, row: Sequence[Any], read: Callable[[str, int, bytes], Any]
+        cls, at: Spot, row: Sequence[Any], read: Callable[[str, int, bytes], Any]
     ) -> Kept:
         """Keep an event as bytes, given its row of the log."""
-        return cls(None, None, read, dumps((*at, row[3], row[4], row[7])))
+        return cls(dumps((*at, row[3], row[4], row[7]), PLAIN), None, read)
 
     @property
     def at(self) -> At:
         """When it happened, and where it stands."""
-        return self._at or At(*loads(self._raw)[:4])
+        at = self._at
+        return At(*loads(at)[:4]) if isinstance(at, bytes) else at
 
     @property
     def event(self) -> Any:
         """The event itself."""
         if self._event is None and self._read is not None:
-            told = loads(self._raw)[4:] if self._raw else (self.at.seq,)
+            at = self._at
+            told = loads(at)[4:] if isinstance(at, bytes) else (at.seq,)
             self._event = self._read(*told)
         return self._event
 
@@ -287,21 +289,22 @@ class Ledgers:
         """All the books of timelines."""
         return self.ribbon, self.bows, self.supplies, self.money
 
-    def day(self, at: At) -> str:
+    def day(self, at: Spot) -> str:
         """Give the shop's own day of a moment, whatever zone it was told in."""
-        told = at.happened[:10]
+        when, _, happened, _ = at
+        told = happened[:10]
         first, last = _span(told, self.zone)
-        if len(at.happened) == 10 or first <= at.when <= last:
+        if len(happened) == 10 or first <= when <= last:
             return told
-        return day_of(at.happened, ZoneInfo(self.zone)).isoformat()
+        return day_of(happened, ZoneInfo(self.zone)).isoformat()
 
-    def keep(self, noun: str, key: str, at: At) -> None:
+    def keep(self, noun: str, key: str, at: Spot) -> None:
         """Write the event being posted on a page, to be read in order later."""
         row, read = self.row, self.read
         if row is not None and read is not None:
             kept = Kept.small(at, row, read)
         else:
-            kept = Kept(at, self.event)
+            kept = Kept(At(*at), self.event)
         self.pages[noun].setdefault(key, []).append(kept)
 
     def page(self, noun: str, key: str) -> list[Kept]:

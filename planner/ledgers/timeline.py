@@ -27,11 +27,11 @@ from planner.ledgers.known import (
     Line,
     carry_on,
 )
-from planner.ledgers.numbering import BUNDLES, Names, Numbers
+from planner.ledgers.numbering import Accounts
 from planner.ledgers.shelves import Shelf
 
 if TYPE_CHECKING:
-    from planner.ledgers.state import At
+    from planner.ledgers.state import Spot
 
 UNEXPLAINED = "not yet explained"
 OPENING = "opening"
@@ -239,7 +239,7 @@ def _nothing_kept(part: int) -> bytes:
     raise CacheLost(f"no part {part} in a full fold")
 
 
-class Book:
+class Book(Accounts):
     """
     One ledger of timelines: ribbon by spool, bows by kind, supplies by lot, money.
 
@@ -251,19 +251,17 @@ class Book:
     """
 
     __slots__ = (
-        "_cache", "_numbers", "counted", "fetch", "first", "fresh", "items", "name",
-        "names", "next", "opening", "stock", "unexplained", "whole_counts",
+        "_cache", "counted", "fetch", "first", "fresh", "items", "name", "opening",
+        "stock", "unexplained", "whole_counts",
     )  # fmt: skip
 
     def __init__(
         self, name: str, *, stock: tuple[str, ...], fresh: str = "",
         begins: bool = False,
     ) -> None:  # fmt: skip
+        super().__init__()
         self.name = name
         self.stock = stock
-        self.names: dict[int, str] = Names()
-        self.next = 0
-        self._numbers: dict[str, int] = Numbers()
         self.items: dict[str, Timeline] = {}
         self.whole_counts: list[tuple[int, int, int]] = []
         self.counted = LONG_AGO
@@ -273,25 +271,6 @@ class Book:
         self.unexplained = self.number(UNEXPLAINED)
         self.fresh = self.number(fresh) if fresh else NOTHING
         self._cache: dict[str, tuple[int, int, Balance]] = {}
-
-    def number(self, account: str) -> int:
-        """Give an account its number in this book."""
-        try:
-            return self._numbers[account]
-        except KeyError:
-            known = self._numbers[account] = self.next
-            self.names[known] = account
-            self.next += 1
-            return known
-
-    def learn(self, number: int, account: str) -> int:
-        """Take over an account's number from the cache, unless it has one here."""
-        if number >= BUNDLES:
-            return number
-        known = self._numbers.setdefault(account, number)
-        if known == number:
-            self.names[number] = account
-        return known
 
     def live(self) -> Iterable[str]:
         """Give the items that may still hold anything, or miss an entry."""
@@ -320,7 +299,7 @@ class Book:
             line = self.items[item] = Timeline(self)
         return line
 
-    def move(self, item: str, at: At, source: str, target: str, amount: int) -> None:
+    def move(self, item: str, at: Spot, source: str, target: str, amount: int) -> None:
         """Move an amount of an item from one account to another."""
         when, seq, _, _ = at
         numbers = self._numbers
@@ -337,7 +316,7 @@ class Book:
             line.newest = when
         line.kept += _pack(when, seq, a, b, amount)
 
-    def read(self, item: str, at: At, account: str, amount: int) -> None:
+    def read(self, item: str, at: Spot, account: str, amount: int) -> None:
         """Note a reading: that an account held this much at that moment."""
         try:
             line, number = self.items[item], self._numbers[account]
@@ -345,7 +324,7 @@ class Book:
             line, number = self.timeline(item), self.number(account)
         line.add(at[0], at[1], READING, number, amount)
 
-    def count_through(self, at: At, account: str) -> None:
+    def count_through(self, at: Spot, account: str) -> None:
         """Note that an account was counted through: unnamed items had none there."""
         when, seq, _, _ = at
         self.whole_counts.append((when, seq, self.number(account)))
@@ -370,9 +349,8 @@ class Book:
 
         As its `balance` has it, without adding up a spool's thousands of bundles.
         """
-        try:
-            line, number = self.items[item], self._numbers[account]
-        except KeyError:
+        line, number = self.items.get(item), self.number_of(account)
+        if line is None or number is None:
             return 0
         return max(line.current().held.get(number, 0), 0)
 

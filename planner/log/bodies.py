@@ -9,6 +9,7 @@ strictly, as `decode` does.  What lies deeper is left to `bows check`.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from operator import itemgetter
 
@@ -20,8 +21,9 @@ from planner.log.chain import Row
 from planner.log.codec import decode_many
 
 _body = itemgetter(7)
-_known: set[tuple[str | int, ...]] = set()
-"""Kind, version and fields in their order, as they were found to fit."""
+_known: dict[int, dict[str, set[tuple[str, ...]]]]
+_known = defaultdict(lambda: defaultdict(set))
+"""By version and kind, the fields in their order that were found to fit."""
 
 
 def read_bodies(rows: Sequence[Row]) -> list[Body]:
@@ -37,7 +39,7 @@ def read_bodies(rows: Sequence[Row]) -> list[Body]:
         # Values differ and are soon dropped: to look each up costs more than it saves.
         found = from_json(joined, allow_inf_nan=False, cache_strings="keys")
         return [
-            body if (row[3], row[4], *body) in _known else _looked_at(row, body)
+            body if tuple(body) in _known[row[4]][row[3]] else _looked_at(row, body)
             for row, body in zip(rows, found, strict=True)
         ]
     except (ValueError, TypeError):  # broken, more than one in a row, or no fields
@@ -48,7 +50,7 @@ def _looked_at(row: Row, body: Body) -> Body:
     """Look at fields that were not met before in this order."""
     if not fits(row[3], row[4], body):
         return _strictly([row])[0]
-    _known.add((row[3], row[4], *body))
+    _known[row[4]][row[3]].add(tuple(body))
     return body
 
 
