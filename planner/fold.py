@@ -144,7 +144,8 @@ class Folder:
         kept = rows
         if self.voided:
             kept = [row for row in rows if row[2] not in self.voided]
-            self._note_codes(row for row in rows if row[2] in self.voided)
+            if len(kept) < len(rows):
+                self._note_codes(row for row in rows if row[2] in self.voided)
         with no_collecting():
             self._post_read(kept)
         led, last = self.ledgers, rows[-1]

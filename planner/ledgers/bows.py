@@ -12,8 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from planner.events.base import Body
-from planner.ledgers.compact import quick
-from planner.ledgers.state import Batch, Ledgers, Sitting, Spoiled, Spot, part_rows
+from planner.ledgers.state import Batch, Ledgers, Spoiled, Spot, part_rows
 from planner.ledgers.timeline import OPENING
 
 PLACE = "at:"
@@ -57,7 +56,7 @@ def _batch_out(
 def _finished(led: Ledgers, e: Body, at: Spot) -> None:
     batch, made, count, place = e["batch"], e["made"], e["count"], e["place"]
     order, (when, seq, happened, _) = e.get("order"), at
-    led.batches[batch] = quick(Batch, (
+    led.batches.enter(batch, (
         batch, made, e["revision"], count, place, part_rows(e["parts"]),
         tuple(map(tuple, e["supplies"])), e.get("sitting"), e.get("minutes"), order,
         e.get("ready"), seq, when, happened,
@@ -74,7 +73,7 @@ def _spoiled(led: Ledgers, e: Body, at: Spot) -> None:
 
 def _sitting(led: Ledgers, e: Body, at: Spot) -> None:
     when, seq, happened, _ = at
-    led.sittings[e["sitting"]] = quick(Sitting, (
+    led.sittings.enter(e["sitting"], (
         e["sitting"], e["minutes"], e.get("planned"), seq, when, happened
     ))  # fmt: skip
 

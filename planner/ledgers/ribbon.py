@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from planner.events.base import Body
-from planner.ledgers.compact import quick
 from planner.ledgers.state import Arrived, Bundle, Ledgers, Spool, Spot, part_rows
 from planner.ledgers.timeline import OPENING
 
@@ -107,7 +106,7 @@ def _came_back(led: Ledgers, e: Body, at: Spot) -> None:
 def _cut(led: Ledgers, e: Body, at: Spot) -> None:
     bundle, spool, length, count = e["bundle"], e["spool"], e["length"], e["count"]
     when, seq, happened, _ = at
-    led.bundles[bundle] = quick(Bundle, (
+    led.bundles.enter(bundle, (
         bundle, spool, e["role"], length, count, e.get("for_kind"), seq, when,
         happened, e.get("sitting"),
     ))  # fmt: skip

@@ -134,6 +134,10 @@ class Shelf(dict[str, V]):
         self.touched[key] = None
         super().__setitem__(key, value)
 
+    def enter(self, key: str, row: tuple[Any, ...]) -> None:
+        """Enter an entry by its values, in order."""
+        self[key] = self._read(key, list(row))
+
     def setdefault(self, key: str, default: V) -> V:
         """Give an entry to be changed, begun if it is new."""
         if not self._find(key):

@@ -15,7 +15,6 @@ from collections.abc import (
     Iterable,
     Iterator,
     Mapping,
-    MutableMapping,
     Sequence,
 )
 from datetime import date, timedelta
@@ -243,10 +242,10 @@ class Ledgers:
         self.money = Book("money", stock=())
         self.spools: dict[str, Spool] = Coded()
         self.wound_early: dict[str, list[str]] = {}
-        self.bundles: MutableMapping[str, Bundle] = Compact(Bundle)
-        self.batches: MutableMapping[str, Batch] = Compact(Batch)
+        self.bundles: Compact[Bundle] | Shelf[Bundle] = Compact(Bundle)
+        self.batches: Compact[Batch] | Shelf[Batch] = Compact(Batch)
         self.batch_parts: dict[str, list[PartRow]] = {}
-        self.sittings: MutableMapping[str, Sitting] = Compact(Sitting)
+        self.sittings: Compact[Sitting] | Shelf[Sitting] = Compact(Sitting)
         self.lots: dict[str, Lot] = Coded()
         self.spoiled: list[Spoiled] = []
         self.last_cut: dict[str, tuple[int, int]] = {}

@@ -16,7 +16,6 @@ from operator import itemgetter
 from pydantic_core import from_json
 
 from planner.events.base import Body, body_of
-from planner.events.shapes import fits
 from planner.log.chain import Row
 from planner.log.codec import decode_many
 
@@ -48,6 +47,8 @@ def read_bodies(rows: Sequence[Row]) -> list[Body]:
 
 def _looked_at(row: Row, body: Body) -> Body:
     """Look at fields that were not met before in this order."""
+    from planner.events.shapes import fits  # an entry typed needs no table of all kinds
+
     if not fits(row[3], row[4], body):
         return _strictly([row])[0]
     _known[row[4]][row[3]].add(tuple(body))

@@ -29,6 +29,8 @@ _PLAIN: Final = re.compile(
     r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d:\d\d[+-]\d\d:\d\d", re.ASCII
 ).fullmatch
 _from_iso = datetime.fromisoformat
+_FIRST: Final = _EPOCH.toordinal()
+_A_DAY: Final = 86_400_000_000
 _MICROSECOND: Final = timedelta(microseconds=1)
 _NOON: Final = time(12)
 _INSTEAD = (
@@ -171,17 +173,13 @@ def _learned(day: str, clock: str, rest: str) -> int:
     if len(_DAYS) + len(_REST) > _MANY:
         _DAYS.clear()
         _REST.clear()
-    return (
-        _part(_DAYS, day, f"{day}T00:00:00+00:00")
-        + _part(_CLOCKS, clock, f"1970-01-01{clock}:00+00:00")
-        + _part(_REST, rest, f"1970-01-01T00:00{rest}")
-    )
-
-
-def _part(known: dict[str, int], part: str, stamp: str) -> int:
-    if part not in known:
-        known[part] = _micros(stamp)
-    return known[part]
+    if day not in _DAYS:
+        _DAYS[day] = (date.fromisoformat(day).toordinal() - _FIRST) * _A_DAY
+    if clock not in _CLOCKS:
+        _CLOCKS[clock] = _micros(f"1970-01-01{clock}:00+00:00")
+    if rest not in _REST:
+        _REST[rest] = _micros(f"1970-01-01T00:00{rest}")
+    return _DAYS[day] + _CLOCKS[clock] + _REST[rest]
 
 
 def _micros(text: str) -> int:
