@@ -132,7 +132,8 @@ def cold(folder: Path, shop: Path) -> str:
     size = sum(one.stat().st_size for one in (folder / "cache").iterdir())
     return (
         f"{read['events']:>9,.0f} events: read {read['read']:.2f} s, "
-        f"fold {fold['fold']:.2f} s ({fold['fold'] / read['read']:.1f}x; with all "
+        f"fold {fold['fold']:.2f} s ({fold['fold'] / read['read']:.1f}x, "
+        f"{fold['fold'] / read['events'] * 1e6:.1f} µs an event; with all "
         f"balances {fold['with balances'] / read['read']:.1f}x), "
         f"at most {fold['memory'] / 1e6:.0f} MB; cache made in {fold['keep']:.1f} s, "
         f"{size / 1e6:.0f} MB beside {shop.stat().st_size / 1e6:.0f} MB, at most "
