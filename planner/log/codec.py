@@ -4,8 +4,9 @@ Events to bytes and back.
 A body is compact JSON in UTF-8 with sorted keys and without empty fields, so that
 equal events give equal bytes.  `decode` is strict: it is used for all that enters the
 log and by `bows check`.  `decode_many` is the fast way for what the log already holds
-(a fold reads bodies alone): it validates whole groups at once and looks for big numbers by their length, but
-leaves repeated keys, which can't have entered, to the chain and to `bows check`.
+(a fold reads bodies alone): it validates whole groups at once and looks for big numbers
+by their length, but leaves repeated keys, which can't have entered, to the chain and to
+`bows check`.
 
 An event of an older version is brought up by the upcasters, one version at a time;
 what stands in the log is never rewritten.
