@@ -17,7 +17,7 @@ from planner.rules import fairs as rules
 from planner.rules import stalls
 from planner.rules.base import Proposal
 from planner.rules.fair_days import read_days
-from planner.rules.finding import find_fair, find_pattern, find_place
+from planner.rules.finding import find_fair, find_pattern, find_place, find_unit
 from planner.values.quantities import parse_count
 from planner.values.text import clean
 from planner.values.units import parse_length
@@ -103,7 +103,7 @@ def _pattern_or_kind(led: Ledgers, words: str) -> str:
     try:
         return find_pattern(led, words)
     except Unknown:
-        return read.kind(led, words)
+        return find_unit(led, words)[0]
 
 
 def new(

@@ -201,6 +201,13 @@ def _say_plan(view: FairPlan) -> None:
     rows.append(["", *foot, _bring(view.bring, view.make)])
     say.table(head, rows, right=range(1, len(head)))
     say.out("bows to bring; (+n) are still to be made")
+    if view.sets:
+        say.out("")
+        say.table(
+            ("of those, made up into sets", "sets", "price", "sold", "of each"),
+            [(x.name, str(x.bring), x.price, x.sold_shown, x.holds) for x in view.sets],
+            right=(1, 2, 3),
+        )
     if view.make_next:
         say.out("")
         say.table(

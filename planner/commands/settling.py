@@ -233,6 +233,8 @@ def _say_tally(view: TallySheet) -> None:
     rows.append(["sold", *foot, f"___ / {view.brought}"])
     say.out(f"{view.fair}, {view.day}. {view.rests}")
     say.table(["colour", *(size.short for size in view.sizes), "sold"], rows)
+    for one in view.sets:
+        say.out(f"{one.name} ({one.holds}), {one.price}: ___")
     say.out("to print it, with boxes to tick: bows fair tally --page tally.html")
 
 

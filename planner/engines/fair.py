@@ -9,38 +9,33 @@ newsvendor's rule under limits (`engines.fair_choice`).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import astuple, dataclass, replace
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 
-from planner.engines.fair_choice import (
-    BATCH,
-    Choice,
-    Good,
-    choose,
-    gains_to_make,
-)
+from planner.engines.fair_choice import Choice, beside_sets, best_of, choose
 from planner.engines.fair_costs import Materials
 from planner.engines.fair_exposure import TRAITS, USUAL_HOURS, traits_of
 from planner.engines.fair_forecast import Forecast, forecast, usual_price
-from planner.engines.fair_goods import goods_of, prices_of
+from planner.engines.fair_good import Good, Room, SetGood
+from planner.engines.fair_goods import Priced, goods_of, priced
 from planner.engines.fair_history import HALF_LIFE
 from planner.engines.fair_limits import bought, limits_of, rooms_of, with_spools
 from planner.engines.fair_scores import spread_of
 from planner.engines.fair_second import SecondDay, second_day
+from planner.engines.fair_sets import with_sets
 from planner.engines.fair_shelf import Shelf
 from planner.engines.fair_turning import families
+from planner.engines.fair_turns import turns_of
 from planner.engines.turning import DRAWN, Turning, turn_over
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.fairs import Fair, at_stall
 from planner.ledgers.state import Ledgers
-from planner.ledgers.stock import spool_to_cut
-from planner.plans.fair import Basis, FairPlan, KindPlan, Limit, Quantiles, Turn
+from planner.plans.fair import Basis, Buy, FairPlan, KindPlan, Limit, Quantiles, SetPlan
 
-SITTING = 90
-"""Minutes at the bench within which the order of turns follows the set-ups."""
 DRAWS = 4_000
 """Fairs drawn for the range of the total."""
 
@@ -72,26 +67,109 @@ def plan_fair(
     second = second_day(led, fair, today)
     fair = second.rest if second else fair
     shelf = Shelf(led, fair, today, hours_minutes)
-    prices, unpriced = prices_of(led, fair, shelf)
-    cast = forecast(led, fair, tuple(prices), price=usual_price(prices),
-                    so_far=second.told if second else None)  # fmt: skip
-    goods = goods_of(led, shelf, cast, prices)
-    cash = None if buy else spend
-    rooms = rooms_of(led, shelf, goods, spend=cash, table=table)
-    spools = bought(led, shelf, goods, rooms, budget=spend) if buy else ()
-    rooms = with_spools(rooms, spools)
-    choice = alone = choose(goods, rooms, at_least=at_least)
-    if cast.turn.low > 0 and not _sets(goods):
-        turning = _turning(led, cast, [g.kind for g in goods], size=DRAWN, seed=0)
-        choice = turn_over(alone, goods, rooms, turning, at_least=at_least)
-    basis = _basis(shelf, cast, goods, unpriced, choice.gap, second)
-    made = _plan(led, shelf, cast, goods, choice, basis, seed)
-    limits = limits_of(led, goods, rooms, alone, at_least)
-    return replace(made, limits=_used_by(choice, limits), buys=spools)
+    laid = _Laid(led, shelf, second, priced(led, fair, shelf), spend, table, buy)
+    while idle := laid.idle(at_least):
+        laid = replace(laid, offered=laid.offered.but(idle))
+    cast, goods, sets, rooms = laid.cast, laid.goods, laid.sets, laid.rooms
+    choice = alone = choose(goods, rooms, at_least=at_least, sets=sets)
+    if cast.turn.low > 0:
+        choice = _turned_over(led, cast, goods, sets, rooms, alone, at_least)
+    basis = _basis(shelf, cast, goods, laid.offered, choice.gap, second)
+    made = _plan(led, shelf, cast, (goods, sets), choice, basis, seed)
+    limits = limits_of(led, goods, rooms, alone, at_least, sets)
+    return replace(made, limits=_used_by(choice, limits), buys=laid.spools)
 
 
-def _sets(goods: Sequence[Good]) -> bool:
-    return any(good.lot > 1 for good in goods)
+@dataclass(frozen=True)
+class _Laid:
+    """What may come to a fair, what is asked for, and what there isn't endless of."""
+
+    led: Ledgers
+    shelf: Shelf
+    second: SecondDay | None
+    offered: Priced
+    spend: int | None
+    table: int | None
+    buy: bool
+
+    @cached_property
+    def cast(self) -> Forecast:
+        """What is asked for."""
+        return _cast(self.led, self.shelf.fair, self.offered, self.second)
+
+    @cached_property
+    def _told(self) -> tuple[list[Good], list[SetGood]]:
+        return goods_of(self.led, self.shelf, self.cast, self.offered)
+
+    @property
+    def goods(self) -> list[Good]:
+        """Kinds that may come."""
+        return self._told[0]
+
+    @property
+    def sets(self) -> list[SetGood]:
+        """Sets that may come."""
+        return self._told[1]
+
+    @cached_property
+    def _plain_rooms(self) -> list[Room]:
+        cash = None if self.buy else self.spend
+        return rooms_of(self.led, self.shelf, self.goods, spend=cash, table=self.table)
+
+    @cached_property
+    def spools(self) -> tuple[Buy, ...]:
+        """Whole spools to buy, where they may be."""
+        if not self.buy:
+            return ()
+        return bought(self.led, self.shelf, self.goods, self._plain_rooms,
+                      budget=self.spend, sets=self.sets)  # fmt: skip
+
+    @cached_property
+    def rooms(self) -> list[Room]:
+        """Limits, with the ribbon to be bought."""
+        return with_spools(self._plain_rooms, self.spools)
+
+    def idle(self, at_least: int) -> list[str]:
+        """
+        List sets that don't pay to make up, but of kinds sold in no other way.
+
+        They can still be put together from single bows at the stall, so that what sold
+        of them so far was asked of those.
+        """
+        if not self.sets:
+            return []
+        best = best_of(self.goods, self.rooms, at_least=at_least, sets=self.sets)
+        alone = [not all(self.goods[at].single for at, _ in one.members)
+                 for one in self.sets]  # fmt: skip
+        rows = zip(self.sets, best.sets, alone, strict=True)
+        return [one.code for one, count, only in rows if not (count or only)]
+
+
+def _cast(
+    led: Ledgers, fair: Fair, offered: Priced, second: SecondDay | None
+) -> Forecast:
+    """Forecast what is asked for, single bows and sets."""
+    alone, prices = offered.in_sets_alone, offered.prices
+    cast = forecast(
+        led, fair, tuple(prices), price=usual_price(prices),
+        so_far=second.told if second else None,
+        sets=tuple(x.code for x in offered.sets), in_sets_alone=alone,
+    )  # fmt: skip
+    return with_sets(led, cast, fair, offered.sets, alone)
+
+
+def _turned_over(
+    led: Ledgers, cast: Forecast, goods: Sequence[Good], sets: Sequence[SetGood],
+    rooms: Sequence[Room], alone: Choice, at_least: int,
+) -> Choice:  # fmt: skip
+    """Change the single bows of a choice for those who turn; the sets stay."""
+    turning = _turning(led, cast, goods, size=DRAWN, seed=0)
+    rest, free = beside_sets(alone, goods, sets, rooms)
+    found = turn_over(alone, rest, free, turning, at_least=at_least)
+    held = [room.available - left.available
+            for room, left in zip(rooms, free, strict=True)]  # fmt: skip
+    used = tuple(n + more for n, more in zip(found.used, held, strict=True))
+    return replace(found, used=used)
 
 
 def _used_by(choice: Choice, limits: Sequence[Limit]) -> tuple[Limit, ...]:
@@ -104,60 +182,86 @@ def _plan(
     led: Ledgers,
     shelf: Shelf,
     cast: Forecast,
-    goods: Sequence[Good],
+    offered: tuple[Sequence[Good], Sequence[SetGood]],
     choice: Choice,
     basis: Basis,
     seed: int,
 ) -> FairPlan:
-    pairs = list(zip(goods, choice.quantities, strict=True))
+    goods, sets = offered
     there = at_stall(led, shelf.fair.code)
-    turning = _turning(led, cast, [g.kind for g in goods], size=DRAWN, seed=0)
-    # Those who turn away look for a single bow: where sets are sold it isn't reckoned.
-    single = float(not _sets(goods))
-    brought = single * np.array(choice.quantities, float)
-    turned = turning.extra(brought).mean(axis=0).tolist()
+    turning = _turning(led, cast, goods, size=DRAWN, seed=0)
+    turned = turning.extra(np.array(choice.quantities, float)).mean(axis=0).tolist()
+    in_sets = [_set(cast, one, n, goods)
+               for one, n in zip(sets, choice.sets, strict=True)]  # fmt: skip
     kinds = [
-        _kind(cast, good, n, there.get(good.kind, 0), extra)
-        for (good, n), extra in zip(pairs, turned, strict=True)
+        _in_sets(_kind(cast, good, n, extra), good, in_sets, there.get(good.kind, 0))
+        for good, n, extra in zip(goods, choice.quantities, turned, strict=True)
     ]
-    coming = _Coming.drawn(led, cast, kinds, seed)
+    coming = _Coming.drawn(led, cast, goods, choice, kinds, in_sets, seed)
     sold, takings = coming.sold, coming.takings
     return FairPlan(
         fair=shelf.fair.code, today=shelf.today.isoformat(), head=led.head_hash.hex(),
         kinds=tuple(replace(k, spread=coming.spread.get(k.kind)) for k in kinds),
-        limits=(), turns=tuple(_turns(led, pairs)),
+        limits=(), turns=tuple(turns_of(led, goods, sets, choice)),
         sold=sum(k.sold for k in kinds), sold_low=sold[0], sold_high=sold[-1],
-        takings=round(sum(k.sold * k.price for k in kinds)),
+        takings=round(sum(k.takings for k in kinds)
+                      + sum(x.sold * x.price for x in in_sets)),
         takings_low=takings[0], takings_high=takings[-1], fee=shelf.fair.fee,
         materials=round(sum(k.make * k.cost for k in kinds)), basis=basis,
-        sold_spread=sold,
+        sold_spread=sold, sets=tuple(in_sets),
     )  # fmt: skip
 
 
 def _turning(
-    led: Ledgers, cast: Forecast, kinds: Sequence[str], *, size: int, seed: int
+    led: Ledgers, cast: Forecast, goods: Sequence[Good], *, size: int, seed: int
 ) -> Turning:
     """Draw fairs at which no larger a share turns to another colour than is sure."""
-    wanted = cast.draws(kinds, size=size, seed=seed)
+    kinds = [good.kind for good in goods]
+    wanted = cast.draws(kinds, size=size, seed=seed) * [g.single for g in goods]
     return Turning(wanted, families(catalogue(led), kinds), cast.turn.low)
 
 
-def _kind(
-    cast: Forecast, good: Good, bring: int, there: int, turned: float
-) -> KindPlan:
-    """Tell what the plan says of a kind in bows; `bring` are its selling units."""
-    law, lot = good.law, good.lot
-    have, left = lot * min(good.have, bring), lot * float(law.left(bring))
+def _kind(cast: Forecast, good: Good, bring: int, turned: float) -> KindPlan:
+    """Tell what the plan says of a kind, of its single bows so far."""
+    law, left = good.law, float(good.law.left(bring))
     turned = min(turned, left)
+    sold = float(law.sold(bring)) + turned
     return KindPlan(
-        kind=good.kind, bring=lot * bring, have=have, make=lot * bring - have,
-        stall=min(max(there, 0), have), wanted=lot * law.mean,
-        sold=lot * float(law.sold(bring)) + turned, left=left - turned,
+        kind=good.kind, bring=bring, have=0, make=0,
+        wanted=law.mean if good.single else 0.0, sold=sold, left=left - turned,
         sell_out=float(law.sf(bring - 1)) if bring else 1.0,
-        price=round(good.price / lot), cost=good.cost / lot,
-        minutes=good.minutes / lot, own=cast.own(good.kind),
-        seen=cast.seen[good.kind], lent=cast.lent(good.kind),
-        spoiled=good.spoiled / lot,
+        price=good.price, cost=good.cost, minutes=good.minutes,
+        own=cast.own(good.kind), seen=cast.seen[good.kind], lent=cast.lent(good.kind),
+        spoiled=good.spoiled, takings=sold * good.price,
+    )  # fmt: skip
+
+
+def _in_sets(
+    kind: KindPlan, good: Good, sets: Sequence[SetPlan], there: int
+) -> KindPlan:
+    """Add a kind's bows in sets, and say which of all there are."""
+    own = [(one, dict(one.bows).get(kind.kind, 0)) for one in sets]
+    bows = sum(n * one.bring for one, n in own)
+    bring, have = kind.bring + bows, min(good.have, kind.bring + bows)
+    out = [one.sell_out for one, n in own if n and one.bring]
+    return replace(
+        kind, bring=bring, have=have, make=bring - have, in_sets=bows,
+        stall=min(max(there, 0), have),
+        wanted=kind.wanted + sum(n * one.wanted for one, n in own),
+        sold=kind.sold + sum(n * one.sold for one, n in own),
+        left=kind.left + sum(n * one.left for one, n in own),
+        sell_out=kind.sell_out if kind.bring else min(out, default=1.0),
+    )  # fmt: skip
+
+
+def _set(cast: Forecast, one: SetGood, bring: int, goods: Sequence[Good]) -> SetPlan:
+    law = one.law
+    return SetPlan(
+        set=one.code, bows=tuple((goods[at].kind, n) for at, n in one.members),
+        bring=bring, wanted=law.mean, sold=float(law.sold(bring)),
+        left=float(law.left(bring)),
+        sell_out=float(law.sf(bring - 1)) if bring else 1.0,
+        price=one.price, own=cast.own(one.code), seen=cast.seen[one.code],
     )  # fmt: skip
 
 
@@ -171,103 +275,34 @@ class _Coming:
 
     @classmethod
     def drawn(
-        cls, led: Ledgers, cast: Forecast, kinds: Sequence[KindPlan], seed: int
-    ) -> _Coming:
+        cls, led: Ledgers, cast: Forecast, goods: Sequence[Good], choice: Choice,
+        kinds: Sequence[KindPlan], sets: Sequence[SetPlan], seed: int,
+    ) -> _Coming:  # fmt: skip
         if not any(k.bring for k in kinds):
             return cls({}, (0,) * 5, (0,) * 5)
-        coming = _turning(led, cast, [k.kind for k in kinds], size=DRAWS, seed=seed)
-        wanted, brought = coming.wanted, np.array([float(k.bring) for k in kinds])
-        sold = np.minimum(wanted, brought) + coming.extra(brought)
+        coming = _turning(led, cast, goods, size=DRAWS, seed=seed)
+        brought = np.array(choice.quantities, float)
+        sold = np.minimum(coming.wanted, brought) + coming.extra(brought)
+        takings = sold @ [float(good.price) for good in goods]
+        # One seed draws one fair: the sets' buyers come on the same good or bad day.
+        asked = cast.draws([one.set for one in sets], size=DRAWS, seed=seed)
+        went = np.minimum(asked, [float(one.bring) for one in sets])
+        of_set = [dict(one.bows) for one in sets]
+        each = np.array([[bows.get(g.kind, 0) for g in goods] for bows in of_set])
+        each = each.reshape(len(sets), len(goods))
+        wanted, sold = coming.wanted + asked @ each, sold + went @ each
+        takings = takings + went @ [float(one.price) for one in sets]
         return cls(
             {k.kind: spread_of(wanted[:, i]) for i, k in enumerate(kinds) if k.bring},
-            spread_of(sold.sum(axis=1)),
-            spread_of(sold @ [float(k.price) for k in kinds]),
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class _Batch:
-    """Some of the new bows of a good, and what each adds, her time not yet paid."""
-
-    good: Good
-    gains: tuple[float, ...]
-
-    @property
-    def a_minute(self) -> float:
-        return sum(self.gains) / (len(self.gains) * max(self.good.minutes, 1e-9))
-
-
-def _turns(led: Ledgers, pairs: Sequence[tuple[Good, int]]) -> list[Turn]:
-    """
-    Put the new bows in turns, by what they add for a minute at the bench.
-
-    Gains fall from bow to bow, so stopping early loses the least; but within an hour
-    and a half's work those of one pattern come together, as they share a set-up.
-    """
-    batches = [
-        _Batch(good, tuple(gains[i : i + BATCH]))
-        for good, n in pairs
-        for gains in [[gain + good.time for gain in gains_to_make(good, n)]]
-        for i in range(0, len(gains), BATCH)
-    ]
-    left: dict[str, int] = {s: led.ribbon.balance(s)["left"] for s in led.spools}
-    best_first = sorted(batches, key=lambda b: (-b.a_minute, b.good.kind))
-    return _joined(_turn(led, batch, left) for batch in _by_sitting(best_first))
-
-
-def _joined(turns: Iterable[Turn]) -> list[Turn]:
-    """Make one of turns of the same kind from the same spools that follow another."""
-    found: list[Turn] = []
-    for turn in turns:
-        last = found[-1] if found else None
-        if last and (last.kind, last.spools) == (turn.kind, turn.spools):
-            found[-1] = replace(
-                last, count=last.count + turn.count,
-                minutes=last.minutes + turn.minutes, gain=last.gain + turn.gain,
-            )  # fmt: skip
-        else:
-            found.append(turn)
-    return found
-
-
-def _by_sitting(batches: Iterable[_Batch]) -> list[_Batch]:
-    """Bring batches of one pattern together within each sitting's worth of work."""
-    place: dict[tuple[int, str], int] = {}
-    keyed = []
-    passed = 0.0
-    for batch in batches:
-        sitting = int(passed // SITTING)
-        pattern = sitting, batch.good.kind.partition(":")[0]
-        keyed.append((sitting, place.setdefault(pattern, len(place)), batch))
-        passed += len(batch.gains) * batch.good.minutes
-    return [batch for _, _, batch in sorted(keyed, key=lambda row: row[:2])]
-
-
-def _turn(led: Ledgers, batch: _Batch, left: dict[str, int]) -> Turn:
-    count = len(batch.gains) * batch.good.lot
-    needs = catalogue(led).ribbon_needs(batch.good.kind)
-    found = (_spool(led, code, nm * count, left) for code, nm in needs.items())
-    return Turn(
-        kind=batch.good.kind, count=count,
-        minutes=round(len(batch.gains) * batch.good.minutes),
-        gain=round(sum(batch.gains)), spools=tuple(s for s in found if s),
-    )  # fmt: skip
-
-
-def _spool(led: Ledgers, ribbon: str, need: int, left: dict[str, int]) -> str | None:
-    """Take ribbon in thought from the spool she would cut next."""
-    for spool in spool_to_cut(led, ribbon, need):
-        if left.get(spool.spool, 0) >= need:
-            left[spool.spool] -= need
-            return spool.spool
-    return None
+            spread_of(sold.sum(axis=1)), spread_of(takings),
+        )  # fmt: skip
 
 
 def _basis(
     shelf: Shelf,
     cast: Forecast,
     goods: Sequence[Good],
-    unpriced: tuple[str, ...],
+    offered: Priced,
     gap: float,
     second: SecondDay | None,
 ) -> Basis:
@@ -287,7 +322,8 @@ def _basis(
         guessed_total=cast.guessed_total, planned_minutes=shelf.planned_minutes,
         sure_minutes=shelf.sure_minutes, sure=shelf.sure, later=shelf.later,
         order_minutes=shelf.order_minutes,
-        awaited=tuple(shelf.in_time), untold=_untold(shelf), unpriced=unpriced,
+        awaited=tuple(shelf.in_time), untold=_untold(shelf), unpriced=offered.without,
+        sets_left=len(offered.left),
         cost_guessed=sum(materials.of(g.kind) is None for g in goods), gap=round(gap),
     )  # fmt: skip
 

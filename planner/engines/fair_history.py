@@ -9,8 +9,9 @@ the colour not noticed are shared over what is missing of that pattern.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from planner.ledgers.bows import UNNOTICED
@@ -40,13 +41,19 @@ class Told:
     sold_out: bool
     hidden: bool
 
+    def less(self, bows: int) -> Told:
+        """Leave so many bows out, sold and brought."""
+        sold, brought = max(self.sold - bows, 0.0), max(self.brought - bows, 0)
+        return replace(self, sold=sold, brought=brought)
+
 
 @dataclass(frozen=True, slots=True)
 class FairTold:
     """
     One settled fair: its hours and crowd, its weight, and what it told by kind.
 
-    `outs` are the day and hour of each kind that sold out, the hour None if not noted.
+    `outs` are the day and hour of each kind that sold out, the hour None if not noted;
+    `in_sets` the bows typed as sold in sets, by set and kind.
     """
 
     code: str
@@ -58,6 +65,15 @@ class FairTold:
     indoor: bool
     day: str
     outs: Mapping[str, tuple[str, str | None]] = field(default_factory=dict)
+    in_sets: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+
+    def singly(self, kinds: Collection[str], sets: Collection[str]) -> FairTold:
+        """Leave out of these kinds' sales and bows brought what went in these sets."""
+        went: Counter[str] = Counter()
+        for code in sets:
+            went.update(self.in_sets.get(code, {}))
+        told = {k: r.less(went[k]) if k in kinds else r for k, r in self.kinds.items()}
+        return replace(self, kinds=told)
 
 
 def fairs_told(led: Ledgers, fair: Fair) -> list[FairTold]:
@@ -87,6 +103,7 @@ def fair_told(fair: Fair, ahead: date) -> FairTold:
         indoor=fair.indoor,
         day=fair.first_day,
         outs={k: _out(fair, k) for k, row in kinds.items() if row.sold_out},
+        in_sets=fair.in_sets,
     )
 
 

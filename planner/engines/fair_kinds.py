@@ -9,9 +9,9 @@ doesn't hang on the spools she happens to have.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
-from planner.ledgers.catalogue import Catalogue, catalogue
+from planner.ledgers.catalogue import Catalogue, SetUnit, catalogue
 from planner.ledgers.fairs import Fair
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import ribbon_left
@@ -27,22 +27,13 @@ def kinds_for(led: Ledgers, fair: Fair, free: Mapping[str, int]) -> list[str]:
     return [k for k in every if not _left_out(cat, fair, k, free)]
 
 
-def sold_as(cat: Catalogue, kind: str) -> tuple[int | None, int]:
-    """
-    Give the fair's price of a kind's selling unit, and the bows in it.
-
-    One bow, where it has a price; else the smallest set of that kind alone that has
-    one: a pair, say.  The price is None where there is neither.
-    """
-    price = cat.price(kind, "fair")
-    if price:
-        return price, 1
-    sets = sorted(
-        (one.kinds[0][1], code) for code, one in cat.sets.items()
-        if len(one.kinds) == 1 and one.kinds[0][0] == kind
-    )  # fmt: skip
-    priced = ((cat.price(code, "fair"), count) for count, code in sets)
-    return next(((price, n) for price, n in priced if price), (None, 1))
+def sets_for(cat: Catalogue, fair: Fair, kinds: Collection[str]) -> list[SetUnit]:
+    """List the sets of these kinds that have a price, without those guessed as none."""
+    return [
+        one for code, one in cat.sets.items()
+        if cat.price(code, "fair") and code not in cat.retired
+        and fair.guess.get(code, 1) and all(k in kinds for k, _ in one.kinds)
+    ]  # fmt: skip
 
 
 def _whole(cat: Catalogue, kind: str) -> bool:

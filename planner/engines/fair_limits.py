@@ -13,8 +13,9 @@ from datetime import date, timedelta
 from itertools import combinations
 from math import ceil
 
-from planner.engines.fair_choice import Choice, Good, Room, best_of, gain_of_more
+from planner.engines.fair_choice import Choice, best_of, gain_of_more, in_all
 from planner.engines.fair_costs import Materials
+from planner.engines.fair_good import Good, Room, SetGood
 from planner.engines.fair_shelf import Shelf
 from planner.engines.habits import restocks_came
 from planner.ledgers.fairs import Fair
@@ -74,7 +75,7 @@ def _table(led: Ledgers, fair: Fair) -> int | None:
 
 def limits_of(
     led: Ledgers, goods: Sequence[Good], rooms: Sequence[Room], choice: Choice,
-    at_least: int,
+    at_least: int, sets: Sequence[SetGood] = (),
 ) -> tuple[Limit, ...]:  # fmt: skip
     """Say what each limit is used for and what more of those that bind would bring."""
     rows = zip(rooms, choice.used, choice.binds, choice.worth, strict=True)
@@ -83,9 +84,9 @@ def limits_of(
     return tuple(
         Limit(
             what=room.what, code=room.code, needed=round(used),
-            available=room.available, binds=binds, step=room.step,
+            available=round(room.available), binds=binds, step=room.step,
             worth=None if worth is None else round(worth),
-            more=tuple(_more(led, goods, rooms, at, choice, at_least))
+            more=tuple(_more(led, goods, rooms, at, choice, at_least, sets))
             if worth is not None and worth >= least else (),
         )
         for at, (room, used, binds, worth) in enumerate(rows)
@@ -94,16 +95,15 @@ def limits_of(
 
 def _more(
     led: Ledgers, goods: Sequence[Good], rooms: Sequence[Room], at: int, choice: Choice,
-    at_least: int,
+    at_least: int, sets: Sequence[SetGood],
 ) -> Iterator[More]:  # fmt: skip
     """Choose again with more of one limit, a step or two."""
     room = rooms[at]
     for step in STEPS.get(room.what, (room.step,)):
-        again = best_of(goods, _raised(rooms, {at: step}), at_least=at_least)
-        pairs = zip(goods, again.quantities, choice.quantities, strict=True)
-        changed = tuple(
-            (g.kind, g.lot * (new - old)) for g, new, old in pairs if new != old
-        )
+        raised = _raised(rooms, {at: step})
+        again = best_of(goods, raised, at_least=at_least, sets=sets)
+        pairs = zip(goods, in_all(again, sets), in_all(choice, sets), strict=True)
+        changed = tuple((g.kind, new - old) for g, new, old in pairs if new != old)
         price = _spool_price(led, room.code) if room.what == "ribbon" else None
         worth = max(again.profit - choice.profit, 0.0)
         yield More(step, round(worth), changed, price)
@@ -136,7 +136,7 @@ def lead_days(led: Ledgers) -> int:
 
 def bought(
     led: Ledgers, shelf: Shelf, goods: Sequence[Good], rooms: Sequence[Room], *,
-    budget: int | None,
+    budget: int | None, sets: Sequence[SetGood] = (),
 ) -> tuple[Buy, ...]:  # fmt: skip
     """
     Choose whole spools to buy: none, or the set of them that gains the most.
@@ -149,7 +149,7 @@ def bought(
     eve = date.fromisoformat(shelf.fair.first_day) - timedelta(days=1)
     if shelf.today + timedelta(days=lead_days(led)) > eve:
         return ()
-    wanted = list(_promising(led, goods, rooms))
+    wanted = list(_promising(led, goods, rooms, sets))
     best, chosen = 0.0, tuple[Buy, ...]()
     for count in range(1, len(wanted) + 1):
         for some in combinations(wanted, count):
@@ -157,7 +157,7 @@ def bought(
             if budget is not None and prices > budget:
                 continue
             more = {at: one.length for at, one in some}
-            gain = gain_of_more(goods, rooms, _raised(rooms, more))
+            gain = gain_of_more(goods, rooms, _raised(rooms, more), sets=sets)
             net = gain.profit - sum(
                 IDLE * one.price * (1 - gain.share_used(at, one.length))
                 for at, one in some
@@ -168,7 +168,10 @@ def bought(
 
 
 def _promising(
-    led: Ledgers, goods: Sequence[Good], rooms: Sequence[Room]
+    led: Ledgers,
+    goods: Sequence[Good],
+    rooms: Sequence[Room],
+    sets: Sequence[SetGood],
 ) -> list[tuple[int, Buy]]:
     """Give the ribbons of which a spool more gains most, with its length and price."""
     found = []
@@ -176,7 +179,8 @@ def _promising(
         price = _spool_price(led, room.code) if room.what == "ribbon" else None
         if price is None:
             continue
-        gain = gain_of_more(goods, rooms, _raised(rooms, {at: room.step})).profit
+        raised = _raised(rooms, {at: room.step})
+        gain = gain_of_more(goods, rooms, raised, sets=sets).profit
         if gain >= 1:
             found.append((gain, at, Buy(room.code, 1, room.step, price)))
     found.sort(key=lambda row: (-row[0], row[1]))

@@ -19,7 +19,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.engines.counts import Floats
-from planner.engines.fair_choice import Choice, Good, Room, gains_of
+from planner.engines.fair_choice import Choice
+from planner.engines.fair_good import Good, Room
+from planner.engines.fair_program import gains_of
 
 DRAWN = 1_000
 """Fairs drawn for the search; the same for every change, so that chance cancels."""

@@ -160,6 +160,9 @@ def _sold(led: Ledgers, e: Body, at: Spot) -> None:
         _batch_out(led, e["batch"], e["bows"], at, SOLD)
     if "fair" in e:
         _tally(led.fair_sales, e["fair"], e["bows"], 1)
+        if "what" in e:
+            in_sets = led.fair_sets.setdefault(e["fair"], {})
+            _tally(in_sets, e["what"], e["bows"], 1)
 
 
 def _taken_back(led: Ledgers, e: Body, at: Spot) -> None:

@@ -23,6 +23,7 @@ class Fair:
     """
     One fair; counts are bows by kind, `fee` minor units, `table` nm.
 
+    `in_sets` are those of the bows `sold` that went in sets, by set and kind;
     `days` are (day, opens, closes); `sold_out` are (kind, day, hour or None);
     `off_told` is the day of which she told that it was called off at `off_at`;
     `spread` (wishes by kind) and `sold_spread` (bows sold in all) are the quantiles
@@ -46,6 +47,7 @@ class Fair:
     sold_spread: Quantiles | None = None
     packed: dict[str, int] = field(default_factory=dict)
     sold: dict[str, int] = field(default_factory=dict)
+    in_sets: dict[str, dict[str, int]] = field(default_factory=dict)
     back: dict[str, int] = field(default_factory=dict)
     sold_out: list[tuple[str, str, str | None]] = field(default_factory=list)
     unlogged: tuple[tuple[str, int, int], ...] = ()
@@ -166,6 +168,7 @@ def fair_of(led: Ledgers, code: str) -> Fair:
         _step(fair, kept.event, led.day(kept.at))
     _moved(fair, led.fair_moves.get(code, {}))
     fair.sold = dict(led.fair_sales.get(code, {}))
+    fair.in_sets = {k: dict(n) for k, n in led.fair_sets.get(code, {}).items()}
     return fair
 
 

@@ -71,6 +71,7 @@ REGISTRIES: Mapping[str, Entry] = {
     "arrived": Entry(_same, lambda key, rows: [Arrived(*row) for row in rows]),
     "made_for": Entry(_same, _as_kept),
     "fair_sales": Entry(_same, _as_kept),
+    "fair_sets": Entry(_same, _as_kept),
     "fair_moves": Entry(_same, _as_kept),
     "fair_days": Entry(_same, _as_kept),
 }

@@ -253,6 +253,7 @@ class Ledgers:
         self.arrived: dict[str, list[Arrived]] = {}
         self.made_for: dict[str, list[str]] = {}
         self.fair_sales: dict[str, dict[str, int]] = {}
+        self.fair_sets: dict[str, dict[str, dict[str, int]]] = {}
         self.fair_moves: dict[str, dict[str, int]] = {}
         self.fair_days: dict[str, list[str]] = {}
         self.batch_out: list[tuple[str, str, int, int]] = []

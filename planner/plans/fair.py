@@ -37,9 +37,11 @@ class KindPlan:
     """
     What the plan says of one kind.
 
-    `bring` = `have` + `make` bows, `stall` of those on the stall already; `wanted` are
-    the bows expected to be asked for, `sold` and `left` what is expected of those
-    brought; `sell_out` is P(all sell); `spread` are quantiles of the wishes;
+    `bring` = `have` + `make` bows, `in_sets` of them in sets, `stall` of them on the
+    stall already; `wanted` are the bows expected to be asked for, `sold` and `left`
+    what is expected of those brought, sets included; `sell_out` is P(all single bows
+    sell, or all sets where none come singly); `takings` are those of the single bows
+    sold, minor units; `spread` are quantiles of the wishes;
     `lent` are the wishes that its size and colour alone would say.
     `price` and `cost` (materials of a new bow) are minor units, `minutes` those of
     one bow with its share of the set-up, `spoiled` the bows spoiled for one that comes
@@ -64,6 +66,31 @@ class KindPlan:
     spread: Quantiles | None = None
     lent: float = 0.0
     spoiled: float = 0.0
+    in_sets: int = 0
+    takings: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class SetPlan:
+    """
+    What the plan says of sets of several bows, in sets.
+
+    `bows` are those of one set by kind, counted in what the kinds bring; `wanted`,
+    `sold`, `left`, `sell_out` and `seen` as of a kind, `seen.brought` the fairs where
+    enough of its kinds were brought to sell one; `price` of a set, minor units; `own`
+    the weight of its own sales.
+    """
+
+    set: str
+    bows: tuple[tuple[str, int], ...]
+    bring: int
+    wanted: float
+    sold: float
+    left: float
+    sell_out: float
+    price: int
+    own: float
+    seen: KindSeen
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +197,7 @@ class Basis:
     that `untyped` bows are gone which the records still have on the stall.
     Of the `planned_minutes` at the bench `sure_minutes` are worked with a chance of
     `sure`; bows left over may sell at `later` fairs expected in the season after.
+    `sets_left` sets with a price don't pay to make up beforehand.
     `gap` is by how much (minor units) the choice may fall short of the best there is.
     `turn` is the share of those whose colour is gone that surely take another of its
     family: no larger one is reckoned with.  `colours` are what leading colours do.
@@ -197,6 +225,7 @@ class Basis:
     unpriced: tuple[str, ...] = ()
     cost_guessed: int = 0
     gap: int = 0
+    sets_left: int = 0
     days_over: int = 0
     untyped: float = 0.0
     colours: tuple[ColourEffect, ...] = ()
@@ -231,6 +260,7 @@ class FairPlan:
     basis: Basis
     sold_spread: Quantiles | None = None
     buys: tuple[Buy, ...] = ()
+    sets: tuple[SetPlan, ...] = ()
 
     @property
     def profit(self) -> int:

@@ -24,6 +24,8 @@ class FairCell(View):
     """Of those, still to be made."""
     stall: int = 0
     """Of those, on the stall already."""
+    in_sets: int = 0
+    """Of those to bring, the bows made up into sets."""
     sell_out: float
     """Chance that all of them sell, 0 to 1."""
     sell_out_shown: str
@@ -53,6 +55,41 @@ class FairTotal(View):
     """Of those, finished and free already."""
     make: int
     """Of those, still to be made."""
+
+
+class FairSet(View):
+    """Sets of several bows to bring; their bows are among those of the kinds."""
+
+    code: str
+    """The set's code."""
+    name: str
+    """The set as she types it."""
+    swatches: tuple[Swatch, ...]
+    """Its colours."""
+    holds: str
+    """The bows of one, in words."""
+    bring: int
+    """Sets to make up and bring."""
+    bows: int
+    """Bows in all of them."""
+    price_minor: int
+    """Price of a set, minor units."""
+    price: str
+    """The same, ready to show."""
+    sold: float
+    """Sets expected to sell."""
+    sold_shown: str
+    """The same, ready to show."""
+    sell_out: float
+    """Chance that all of them sell, 0 to 1."""
+    sell_out_shown: str
+    """The same, ready to show."""
+    left_over: float
+    """Sets expected back."""
+    left_over_shown: str
+    """The same, ready to show."""
+    why: str
+    """What the number of buyers rests on."""
 
 
 class FairLimit(View):
@@ -145,6 +182,8 @@ class FairPlan(Report):
     """One for each size, in their order."""
     colour_totals: tuple[FairTotal, ...] = ()
     """One for each colour, in their order."""
+    sets: tuple[FairSet, ...] = ()
+    """Sets to make up of the bows that come, where any pays."""
     bring: int
     """All bows to have on the stall; the packing list sums to it."""
     have: int

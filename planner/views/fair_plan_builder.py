@@ -11,7 +11,7 @@ from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import stock
 from planner.plans.fair import FairPlan as Plan
-from planner.plans.fair import KindPlan, Turn
+from planner.plans.fair import KindPlan, SetPlan, Turn
 from planner.values.days import short_day
 from planner.values.daywords import spoken
 from planner.views import naming
@@ -20,10 +20,11 @@ from planner.views.fair_limits import about, buy, limit, worth_a_line
 from planner.views.fair_plan import (
     FairCell,
     FairPlan,
+    FairSet,
     FairTotal,
     MakeNext,
 )
-from planner.views.fair_reasons import out_words, why
+from planner.views.fair_reasons import out_words, why, why_set
 from planner.views.fair_words import rests_on
 from planner.views.foot import foot
 
@@ -59,6 +60,7 @@ def build(
                           for s in sizes),
         colour_totals=tuple(_total(x.key, (c for c in cells if c.colour == x.key))
                             for x in colours),
+        sets=tuple(_set(led, cat, x) for x in plan.sets if x.bring),
         **_sums(cells), on_stall=sum(c.stall for c in cells),
         days_over=plan.basis.days_over,
         sold=round(plan.sold, 2), sold_shown=_sold(plan),
@@ -128,12 +130,26 @@ def _cell(cat: Catalogue, kind: KindPlan) -> FairCell:
     size, colour = naming.cell_of(cat, kind.kind)
     return FairCell(
         size=size, colour=colour, kind=naming.typed(cat, kind.kind), bring=kind.bring,
-        have=kind.have, make=kind.make, stall=kind.stall,
+        have=kind.have, make=kind.make, stall=kind.stall, in_sets=kind.in_sets,
         sell_out=round(kind.sell_out, 4), sell_out_shown=_per_cent(kind.sell_out),
         left_over=round(kind.left, 2), left_over_shown=f"{kind.left:.1f}",
         own_weight=round(kind.own, 4),
         sold_out_on=tuple(out_words(x) for x in kind.seen.outs), why=why(kind),
         behind=f"bows why {naming.typed(cat, kind.kind)}" if kind.have else "",
+    )  # fmt: skip
+
+
+def _set(led: Ledgers, cat: Catalogue, one: SetPlan) -> FairSet:
+    return FairSet(
+        code=one.set, name=naming.typed(cat, one.set),
+        swatches=naming.swatches_of_kind(cat, one.set),
+        holds=", ".join(f"{n} {naming.typed(cat, k)}" for k, n in one.bows),
+        bring=one.bring, bows=one.bring * sum(n for _, n in one.bows),
+        price_minor=one.price, price=naming.money(led, one.price),
+        sold=round(one.sold, 2), sold_shown=f"{one.sold:.1f}",
+        sell_out=round(one.sell_out, 4), sell_out_shown=_per_cent(one.sell_out),
+        left_over=round(one.left, 2), left_over_shown=f"{one.left:.1f}",
+        why=why_set(one),
     )  # fmt: skip
 
 

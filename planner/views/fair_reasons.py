@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from planner.plans.fair import KindPlan
+from planner.plans.fair import KindPlan, SetPlan
 from planner.values.daywords import MONTHS
 
 NEWEST = 2
@@ -37,6 +37,20 @@ def _reasons(kind: KindPlan) -> Iterator[str]:
         yield f"sold out {named}{also}"
     if seen.guessed is not None:
         yield f"you guessed {seen.guessed}"
+
+
+def why_set(one: SetPlan) -> str:
+    """Say what the number asked for of a set rests on."""
+    seen, said = one.seen, f"{one.wanted:.1f} wanted"
+    if seen.brought:
+        fairs = f"{seen.brought} fair{'' if seen.brought == 1 else 's'}"
+        said += (
+            f"; {seen.sold:.0f} sold at {fairs} where it could be had, which counts "
+            f"{100 * one.own:.0f} %"
+        )
+    else:
+        said += "; it never could be had at a fair, so its kinds and other sets say it"
+    return said if seen.guessed is None else f"{said}; you guessed {seen.guessed}"
 
 
 def out_words(out: tuple[str, str | None]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.engines.fair_sets import SHARE
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.fairs import Fair
 from planner.ledgers.shop import shop
@@ -32,6 +33,7 @@ def rests_on(led: Ledgers, plan: FairPlan, fair: Fair) -> tuple[str, ...]:
         *_level(led, plan, fair),
         *_sureness(led, plan),
         *_records(plan),
+        *_sets(plan),
         *_crowd(plan, fair),
         *_colours(led, plan),
         *_bench(plan),
@@ -130,6 +132,32 @@ def _records(plan: FairPlan) -> Iterator[str]:
     if basis.never_brought:
         kinds = _count(basis.never_brought, "kind")
         yield f"{kinds} of {basis.kinds} thought of had never been at a fair."
+
+
+def _sets(plan: FairPlan) -> Iterator[str]:
+    """Say what the demand for sets rests on."""
+    left = plan.basis.sets_left
+    if left:
+        yield (
+            f"{_count(left, 'set')} with a price {'is' if left == 1 else 'are'} better "
+            "not made up beforehand: at the stall they can be put together from single "
+            "bows, and what sold so counts for those."
+        )
+    if not plan.sets:
+        return
+    sold = sum(one.seen.sold for one in plan.sets)
+    if sold:
+        yield (
+            f"{_count(round(sold), 'set')} sold at past fairs count for the sets, and "
+            "their bows not for what is asked for singly; only sales typed as a set "
+            "tell."
+        )
+    elif not all(one.seen.guessed for one in plan.sets):
+        yield (
+            "None of these sets was sold at a fair yet: for each one who asks for the scarcest of "
+            f"its kinds {SHARE:.1f} are taken to ask for a set, a stated guess. Your "
+            'own helps: bows fair change --guess "3 pair of navy".'
+        )
 
 
 def _crowd(plan: FairPlan, fair: Fair) -> Iterator[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from planner.views.common import Colour, Report, Size, View
+from planner.views.common import Colour, Report, Size, Swatch, View
 
 
 class TallyCell(View):
@@ -42,6 +42,21 @@ class TallyPrice(View):
     """Both, ready to show; empty where none is known."""
 
 
+class TallySet(View):
+    """A set that can be made up of the bows on the stall."""
+
+    name: str
+    """The set as she types it."""
+    swatches: tuple[Swatch, ...]
+    """Its colours."""
+    holds: str
+    """The bows of one, in words."""
+    price_minor: int
+    """Its price at the fair, minor units."""
+    price: str
+    """The same, ready to show."""
+
+
 class TallySheet(Report):
     """A sheet to print for one day of a fair."""
 
@@ -71,6 +86,8 @@ class TallySheet(Report):
     """One for each colour, in their order."""
     prices: tuple[TallyPrice, ...] = ()
     """One for each size, in their order."""
+    sets: tuple[TallySet, ...] = ()
+    """Sets with a price that the bows on the stall make up."""
     brought: int
     """All bows on the stall."""
     settle: str

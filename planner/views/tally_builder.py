@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
 from planner.ledgers.catalogue import Catalogue, catalogue
@@ -11,7 +11,13 @@ from planner.ledgers.state import Ledgers
 from planner.values.daywords import spoken
 from planner.views import naming
 from planner.views.foot import foot
-from planner.views.tally import TallyCell, TallyPrice, TallySheet, TallyTotal
+from planner.views.tally import (
+    TallyCell,
+    TallyPrice,
+    TallySet,
+    TallySheet,
+    TallyTotal,
+)
 
 
 def build(led: Ledgers, fair: Fair, *, today: date, made: str) -> TallySheet:
@@ -37,7 +43,7 @@ def build(led: Ledgers, fair: Fair, *, today: date, made: str) -> TallySheet:
         colour_totals=tuple(_total(x.key, (c for c in cells if c.colour == x.key))
                             for x in colours),
         prices=tuple(_price(led, cat, s.key, bows) for s in sizes),
-        brought=sum(bows.values()),
+        sets=tuple(_sets(led, cat, bows)), brought=sum(bows.values()),
         settle=f"bows fair close 212.50 --card 84 --fair {fair.code}",
     )  # fmt: skip
 
@@ -75,6 +81,19 @@ def _cell(cat: Catalogue, kind: str, count: int) -> TallyCell:
     return TallyCell(
         size=size, colour=colour, kind=naming.typed(cat, kind), brought=count
     )
+
+
+def _sets(led: Ledgers, cat: Catalogue, bows: Mapping[str, int]) -> Iterator[TallySet]:
+    """Walk the sets with a price of which one at least could be made up."""
+    for code, one in cat.sets.items():
+        price = cat.price(code, "fair")
+        if price and all(bows.get(kind, 0) >= count for kind, count in one.kinds):
+            yield TallySet(
+                name=naming.typed(cat, code),
+                swatches=naming.swatches_of_kind(cat, code),
+                holds=", ".join(f"{n} {naming.typed(cat, k)}" for k, n in one.kinds),
+                price_minor=price, price=naming.money(led, price),
+            )  # fmt: skip
 
 
 def _total(key: str, cells: Iterable[TallyCell]) -> TallyTotal:

@@ -13,7 +13,7 @@ import pytest
 from scipy import integrate, stats
 
 from planner.engines.fair import plan_fair
-from planner.engines.fair_choice import WEAR
+from planner.engines.fair_good import WEAR
 from planner.engines.fair_salvage import CERTAIN
 from planner.engines.fair_shelf import shares_worked
 from planner.engines.habits import worked
@@ -660,7 +660,11 @@ def test_a_kind_sold_only_in_pairs_comes_in_pairs():
     found = plan(led, hours_minutes=200)
     navy = of(found, NAVY)
 
-    assert (navy.bring % 2, navy.have, navy.price) == (0, 2, 750)
+    assert (navy.bring % 2, navy.have, navy.price) == (0, 3, 750)
+    assert [(x.bows, 2 * x.bring, x.price) for x in found.sets] == [
+        (((NAVY, 2),), navy.bring, 1_500)
+    ]
+    assert navy.in_sets == navy.bring
     assert navy.bring > 2
     assert navy.sold + navy.left == pytest.approx(navy.bring)
     assert found.basis.unpriced == (RED,)

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from planner.engines.counts import CountLaw
-from planner.engines.fair_choice import MANY, WITHIN, Good, Room, choose
+from planner.engines.fair_choice import MANY, WITHIN, choose
+from planner.engines.fair_good import Good, Room
 
 
 def _goods(count: int, seed: int) -> list[Good]:

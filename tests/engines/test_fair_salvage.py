@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.engines.counts import CountLaw
-from planner.engines.fair_choice import Good
+from planner.engines.fair_good import Good
 from planner.engines.fair_salvage import fairs_later, salvages
 from planner.events.base import Fact
 from planner.events.fair import FairCalledOff

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from planner.engines.counts import CountLaw, count_draws
-from planner.engines.fair_choice import Choice, Good, Room, choose
+from planner.engines.fair_choice import Choice, choose
 from planner.engines.fair_forecast import forecast
+from planner.engines.fair_good import Good, Room
 from planner.engines.turning import Turning, turn_over
 from planner.events.catalogue import ColourNamed
 from tests.engines.fair_toys import ahead, fair, past, set_up, told

@@ -25,8 +25,8 @@ from .telling import ZONE, Telling
 
 REGISTRIES = (
     "spools", "bundles", "batches", "batch_parts", "sittings", "lots", "last_cut",
-    "newest_lot", "wound_early", "arrived", "made_for", "fair_sales", "fair_moves",
-    "fair_days",
+    "newest_lot", "wound_early", "arrived", "made_for", "fair_sales", "fair_sets",
+    "fair_moves", "fair_days",
 )  # fmt: skip
 
 

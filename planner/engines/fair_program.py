@@ -1,0 +1,341 @@
+"""
+Single bows and sets of several kinds that share what there is: one exact program.
+
+Pure numbers.  A set is a good of its own, with a worth for the first, second, ... of
+them; its bows are taken from those at hand that don't come singly, or made.  A bow
+taken is charged what it would be worth left over; singly sold ones are charged
+likewise, as if the two did not know of each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import chain
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import optimize, sparse
+
+from planner.engines.allocation import Item
+from planner.engines.counts import Floats
+
+SECONDS = 5.0
+"""How long a program with sets may be searched."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """
+    Bows of one kind as sets take them: those at hand, and new ones.
+
+    `left` is the worth of the first, second, ... bow left over, `held` of them at
+    hand; `cost` and `uses` are those of a new bow, if it `may_make` one.
+    """
+
+    held: int
+    left: tuple[float, ...]
+    cost: float
+    uses: tuple[float, ...]
+    may_make: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class SetItem:
+    """
+    A set as an item: its worth, what it uses of the table, and its bows.
+
+    `members` are (index of an item, bows of it); bows are paid for by their pools.
+    """
+
+    item: Item
+    members: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Bows of an item (or sets) from the one after `first` up to `last`, in one go."""
+
+    owner: int
+    first: int
+    last: int
+    gain: float
+    uses: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """
+    What comes: single bows by item, sets, and the bows at hand taken for sets by item.
+
+    `bound`: nothing within the limits gives more than that.
+    """
+
+    quantities: tuple[int, ...]
+    sets: tuple[int, ...]
+    taken: tuple[int, ...]
+    profit: float
+    used: tuple[float, ...]
+    bound: float
+
+    @property
+    def proved(self) -> bool:
+        """Whether the bound meets the profit, to a millionth."""
+        return self.bound - self.profit <= 1e-6 * max(1.0, abs(self.profit))
+
+
+Row = dict[int, float]
+"""Column -> factor."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """Worth besides the gains: that of one sort is at most `row` @ columns + `top`."""
+
+    sort: int
+    row: Floats
+    top: float
+
+
+@dataclass(frozen=True)
+class Program:
+    """
+    The whole-number program.
+
+    Its columns are the steps of items, those of sets, bows at hand taken for sets one
+    by one (`takes`: of which item, the how manieth), and new bows made for sets.
+    """
+
+    items: Sequence[Item]
+    sets: Sequence[SetItem]
+    pools: Mapping[int, Pool]
+    limits: Sequence[float]
+    steps: Sequence[Step]
+    set_steps: Sequence[Step]
+
+    @cached_property
+    def takes(self) -> list[tuple[int, int]]:
+        """Give the bows at hand that sets may take, by item the first one first."""
+        most = {at: min(p.held, self._most(at)) for at, p in self.pools.items()}
+        return [(at, j) for at, n in most.items() for j in range(1, n + 1)]
+
+    def _most(self, at: int) -> int:
+        """Give the most bows of an item that sets could take."""
+        sets = {step.owner: step.last for step in self.set_steps}
+        return sum(n * dict(self.sets[s].members).get(at, 0) for s, n in sets.items())
+
+    @property
+    def size(self) -> int:
+        """Columns in all."""
+        return self._makes_from + len(self.pools)
+
+    @property
+    def _sets_from(self) -> int:
+        return len(self.steps)
+
+    @property
+    def _takes_from(self) -> int:
+        return self._sets_from + len(self.set_steps)
+
+    @property
+    def _makes_from(self) -> int:
+        return self._takes_from + len(self.takes)
+
+    @cached_property
+    def gains(self) -> Floats:
+        """What each column adds to the expected profit."""
+        taken = [-self.pools[at].left[self.pools[at].held - j] for at, j in self.takes]
+        steps = [step.gain for step in (*self.steps, *self.set_steps)]
+        return np.array([*steps, *taken, *(-p.cost for p in self.pools.values())])
+
+    @cached_property
+    def tops(self) -> Floats:
+        """The most of each column."""
+        made = [self._most(at) * pool.may_make for at, pool in self.pools.items()]
+        return np.append(np.ones(self._makes_from), made)
+
+    @cached_property
+    def uses(self) -> Floats:
+        """What each column uses, shape (limits, columns)."""
+        none = np.zeros(len(self.limits))
+        rows = [
+            *(step.uses for step in (*self.steps, *self.set_steps)),
+            *(none for _ in self.takes),
+            *(np.array(pool.uses) for pool in self.pools.values()),
+        ]
+        return np.array(rows).reshape(self.size, len(self.limits)).T
+
+    @cached_property
+    def at_most(self) -> tuple[sparse.csr_matrix, Floats]:
+        """Rows that must not exceed a figure, besides the limits."""
+        rows = [({b: 1.0, a: -1.0}, 0.0) for a, b in self._pairs()]
+        rows += [self._held(at, pool) for at, pool in self.pools.items()]
+        return _sparse([row for row, _ in rows], self.size), np.array(
+            [top for _, top in rows]
+        )
+
+    @cached_property
+    def equal(self) -> sparse.csr_matrix:
+        """Rows that must be nothing: bows in sets are those taken and made."""
+        rows = []
+        for n, at in enumerate(self.pools):
+            row: Row = {self._makes_from + n: -1.0}
+            row |= dict.fromkeys(self._takes_of(at), -1.0)
+            for i, step in enumerate(self.set_steps):
+                bows = dict(self.sets[step.owner].members).get(at, 0)
+                if bows:
+                    row[self._sets_from + i] = float(bows * (step.last - step.first))
+            rows.append(row)
+        return _sparse(rows, self.size)
+
+    def _pairs(self) -> Iterator[tuple[int, int]]:
+        """Walk columns that come only after the one before them."""
+        for start, steps in ((0, self.steps), (self._sets_from, self.set_steps)):
+            for n in range(1, len(steps)):
+                if steps[n].owner == steps[n - 1].owner:
+                    yield start + n - 1, start + n
+        for n in range(1, len(self.takes)):
+            if self.takes[n][0] == self.takes[n - 1][0]:
+                yield self._takes_from + n - 1, self._takes_from + n
+
+    def _held(self, at: int, pool: Pool) -> tuple[Row, float]:
+        """No bow at hand comes both singly and in a set."""
+        row = {
+            n: float(min(step.last, pool.held) - min(step.first, pool.held))
+            for n, step in enumerate(self.steps) if step.owner == at
+        }  # fmt: skip
+        row |= dict.fromkeys(self._takes_of(at), 1.0)
+        return row, float(pool.held)
+
+    def _takes_of(self, at: int) -> list[int]:
+        """List the columns of an item's bows at hand that sets may take."""
+        return [self._takes_from + n for n, (kind, _) in enumerate(self.takes)
+                if kind == at]  # fmt: skip
+
+    def solve(self, *, within: float = 0.0, seconds: float = SECONDS) -> Shared:
+        """
+        Solve it; `within` is the share by which it may fall short, proven.
+
+        The solver's limits leak by a hair, so the answer is checked outside it, and
+        they are tightened once if need be.
+        """
+        bound = np.inf
+        for shrink in (0.0, 2e-6):
+            found = optimize.milp(
+                -self.gains, integrality=np.ones(self.size),
+                bounds=optimize.Bounds(0, self.tops),
+                constraints=self._constraints(shrink),
+                options={"mip_rel_gap": within, "time_limit": seconds},
+            )  # fmt: skip
+            if found.x is None:
+                break
+            bound = min(bound, -float(found.mip_dual_bound)) if not shrink else bound
+            made = self._shared(np.round(found.x), bound)
+            if np.all(np.array(made.used) <= self._room(0.0) + 1e-6):
+                return made
+        return self._shared(np.zeros(self.size), max(bound, 0.0))
+
+    def relaxed(self, cuts: Sequence[Cut] = (), sorts: int = 0) -> tuple[float, Floats]:
+        """Solve it as if bows came in parts; give the profit and the columns."""
+        rows, top = self.at_most
+        plain = sparse.vstack([sparse.csr_matrix(self.uses), rows])
+        own = sparse.csr_matrix((plain.shape[0], sorts))
+        sort = np.array([[float(c.sort == n) for n in range(sorts)] for c in cuts])
+        more = [sparse.csr_matrix(np.hstack([-np.array([c.row for c in cuts]), sort]))]
+        nothing = sparse.csr_matrix((self.equal.shape[0], sorts))
+        found = optimize.linprog(
+            -np.append(self.gains, np.ones(sorts)),
+            A_ub=sparse.vstack([sparse.hstack([plain, own]), *more[: len(cuts)]]),
+            b_ub=np.concatenate([self._room(0.0), top, [c.top for c in cuts]]),
+            A_eq=sparse.hstack([self.equal, nothing]),
+            b_eq=np.zeros(self.equal.shape[0]),
+            bounds=[*((0.0, n) for n in self.tops), *((None, None),) * sorts],
+        )
+        return -float(found.fun), np.asarray(found.x)[: self.size]
+
+    def _room(self, shrink: float) -> Floats:
+        return np.maximum(np.asarray(self.limits, float) * (1 - shrink), 0.0)
+
+    def _constraints(self, shrink: float) -> list[optimize.LinearConstraint]:
+        rows, top = self.at_most
+        every = [(self.uses, -np.inf, self._room(shrink)), (rows, -np.inf, top),
+                 (self.equal, 0.0, 0.0)]  # fmt: skip
+        return [optimize.LinearConstraint(*row) for row in every if row[0].shape[0]]
+
+    def _shared(self, x: Floats, bound: float) -> Shared:
+        """Read a whole answer."""
+        ends = (self._sets_from, self._takes_from, self._makes_from)
+        steps, sets, takes, _ = np.split(x, ends)
+        taken = np.zeros(len(self.items), dtype=np.int64)
+        for (at, _), n in zip(self.takes, takes, strict=True):
+            taken[at] += int(n)
+        profit = float(self.gains @ x)
+        return Shared(
+            _counted(self.steps, steps, len(self.items)),
+            _counted(self.set_steps, sets, len(self.sets)), tuple(taken.tolist()),
+            profit, tuple(float(u) for u in self.uses @ x), max(bound, profit),
+        )  # fmt: skip
+
+
+def program(
+    items: Sequence[Item],
+    sets: Sequence[SetItem],
+    pools: Mapping[int, Pool],
+    limits: Sequence[float],
+    *,
+    least: int = 0,
+    every: bool = False,
+) -> Program:
+    """
+    Lay a program out.
+
+    An item comes with `least` bows or none; with `every`, steps that don't pay by
+    themselves are columns too.
+    """
+    every_item = [steps_of(x, n, least, every=every) for n, x in enumerate(items)]
+    every_set = [steps_of(x.item, n, least) for n, x in enumerate(sets)]
+    steps, set_steps = (tuple(chain(*some)) for some in (every_item, every_set))
+    return Program(items, sets, pools, limits, steps, set_steps)
+
+
+def steps_of(
+    item: Item, owner: int, least: int, *, every: bool = False
+) -> Iterator[Step]:
+    """
+    Walk an item's bows one by one, the first `least` of them in one go.
+
+    None where it can't come in such a number, or wouldn't pay even so.
+    """
+    block = max(least, 1)
+    paying = len(item.reach) if every else max(item.gains().size, block)
+    gains = gains_of(item, paying)
+    if len(item.reach) < block or not (every or gains[:block].sum() > 0):
+        return
+    for first, last in [(0, block), *((n, n + 1) for n in range(block, paying))]:
+        uses = item.used(last) - item.used(first)
+        yield Step(owner, first, last, float(gains[first:last].sum()), uses)
+
+
+def gains_of(item: Item, count: int) -> Floats:
+    """Give what each bow of a quantity adds; those beyond all hope sell never."""
+    chances = np.zeros(count)
+    known = np.array(item.reach[:count])
+    chances[: known.size] = known
+    spent = np.where(np.arange(count) < item.held, item.held_cost, item.cost)
+    return (item.price - item.salvage) * chances - (spent - item.salvage)
+
+
+def _counted(steps: Sequence[Step], chosen: Floats, owners: int) -> tuple[int, ...]:
+    """Count the bows of each owner."""
+    counts = [0] * owners
+    for step, n in zip(steps, chosen.tolist(), strict=True):
+        counts[step.owner] += round(n) * (step.last - step.first)
+    return tuple(counts)
+
+
+def _sparse(rows: Sequence[Row], columns: int) -> sparse.csr_matrix:
+    at = [n for n, row in enumerate(rows) for _ in row]
+    column: NDArray[np.int64] = np.array([c for row in rows for c in row], np.int64)
+    value = [v for row in rows for v in row.values()]
+    return sparse.csr_matrix((value, (at, column)), shape=(len(rows), columns))
