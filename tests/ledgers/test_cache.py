@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from planner.events.bench import SittingLogged
 from planner.events.selling import CostPaid
-from planner.ledgers.keeping import CROWDED, PARTS, read_head
+from planner.ledgers.keeping import CROWDED, PARTS, SHELF, SHELVES, read_head
 from planner.ledgers.keeping_rows import NOUNS, REGISTRIES, RUNS
 from planner.ledgers.resting import RESTS
 from planner.ledgers.state import Ledgers
@@ -152,3 +152,51 @@ def test_a_crowded_shelf_is_laid_out_anew() -> None:
     assert read_head(cells).shelves["sittings"][0] > 1
     assert laid_bare(led) == laid_bare(telling.folded())
     assert next_code(led, "T") == f"T{4 * CROWDED}"
+
+
+def test_what_was_taken_up_can_be_laid_down_whole_elsewhere() -> None:
+    """Not only what changed since: the new cells stand by themselves."""
+    telling, cells, other = Telling(), Memory(), Memory()
+    for code in range(40):
+        telling.tell(SittingLogged(sitting=f"T{code}", minutes=30), DAYS[code % 5])
+    lay_down(cells, telling.folded())
+    telling.tell(SittingLogged(sitting="T40", minutes=30), DAYS[0])
+    lay_down(other, resume(cells, telling, upto=len(telling.rows)))
+    cells.held.clear()
+
+    led = resume(other, telling, upto=len(telling.rows))
+    assert everything(led) == everything(telling.folded())
+
+
+def test_one_entry_more_rewrites_only_what_it_touches() -> None:
+    """Of a shelf in many cells one is written, whatever else is there."""
+    telling, cells = Telling(), Memory()
+    for code in range(8 * CROWDED):
+        telling.tell(SittingLogged(sitting=f"T{code}", minutes=30), DAYS[0])
+    lay_down(cells, telling.folded())
+    before = dict(cells.held)
+    telling.tell(SittingLogged(sitting="T9999", minutes=30), DAYS[0])
+    bring_up(cells, resume(cells, telling, upto=len(telling.rows)))
+
+    buckets = read_head(cells).shelves["sittings"][0]
+    renewed = [n for n, cell in cells.held.items() if before.get(n) != cell]
+    first = SHELF * (SHELVES.index("sittings") + 1)
+    assert buckets > 1
+    assert len([n for n in renewed if first <= n < first + buckets]) == 1
+
+
+def test_a_list_is_kept_in_as_many_pieces_as_it_was_told_in_up_to_a_few() -> None:
+    """Then it is made one again; nothing is written twice before."""
+    telling, cells, pieces = Telling(), Memory(), list[int]()
+    telling.tell(CostPaid(what="tape", amount=1), DAYS[0])
+    lay_down(cells, telling.folded())
+    for day in range(PARTS + 2):
+        telling.tell(CostPaid(what="tape", amount=1), DAYS[day % 5])
+        bring_up(cells, resume(cells, telling, upto=len(telling.rows)))
+        pieces.append(len(read_head(cells).runs["late"][0]))
+
+    assert pieces[: PARTS - 1] == list(range(2, PARTS + 1))
+    assert max(pieces) == PARTS
+    assert 1 in pieces[PARTS - 1 :]
+    led = resume(cells, telling, upto=len(telling.rows))
+    assert list(led.late) == list(telling.folded().late)

@@ -70,6 +70,22 @@ def test_a_pattern_is_made_only_in_ribbon_of_its_width() -> None:
     }  # fmt: skip
 
 
+def test_the_first_part_says_which_width_a_colourway_has() -> None:
+    """A knot of narrower ribbon fits all the same, in whatever order they were told."""
+    narrow = _ribbon("cord", WIDE // 2)
+    mixed = ColourwayNamed(
+        colourway="mixed", name="mixed", lead="navy",
+        ribbons=(("tail", "cord"), ("body", "navy")),
+    )  # fmt: skip
+    turned = ColourwayNamed(
+        colourway="turned", name="turned", lead="navy",
+        ribbons=(("tail", "navy"), ("body", "cord")),
+    )  # fmt: skip
+    found = set(_catalogue(*narrow, (mixed, MON), (turned, MON)).kinds())
+
+    assert found == {"bow:navy", "bow:red", "bow:mixed"}
+
+
 def test_a_price_holds_from_its_day_until_the_next() -> None:
     """A kind's own goes before its pattern's; a fair without one sells at retail."""
     found = _catalogue(

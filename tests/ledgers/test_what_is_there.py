@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.events.bench import RibbonCut
 from planner.events.bows import BowsOpening
 from planner.events.restock import SpoolReceived, SupplyReceived, SupplyUsed
+from planner.events.spool import EndKept
 from planner.ledgers.stock import lots_to_use, ribbon_left, spools, stock
 
 from .telling import INCH, YARD, told
@@ -24,6 +25,18 @@ def test_a_spool_is_begun_once_something_was_taken_off_it() -> None:
     assert [(s.spool, s.left // YARD, s.begun) for s in spools(led)] == [
         ("S1", 48, True), ("S2", 50, False),
     ]  # fmt: skip
+
+
+def test_an_account_nothing_went_to_holds_nothing() -> None:
+    """Of one spool an end was kept, of the other none; of a third nothing is known."""
+    end = EndKept(spool="S1", length=14 * INCH)
+    led = told((_spool("S1"), MON), (_spool("S2"), MON), (end, TUE))
+
+    assert [led.ribbon.held(spool, "ends") for spool in ("S1", "S2", "S3")] == [
+        14 * INCH, 0, 0,
+    ]  # fmt: skip
+    assert led.ribbon.held("S1", "trimmed") == 0
+    assert led.ribbon.held("S2", "left") == 50 * YARD
 
 
 def test_what_is_left_of_a_ribbon_is_on_all_its_spools_together() -> None:
