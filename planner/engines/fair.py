@@ -31,6 +31,7 @@ from planner.engines.fair_shelf import Shelf
 from planner.engines.fair_turning import families
 from planner.engines.fair_turns import turns_of
 from planner.engines.turning import DRAWN, Turning, turn_over
+from planner.engines.turning_bound import bounded
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.fairs import Fair, at_stall
 from planner.ledgers.state import Ledgers
@@ -162,14 +163,15 @@ def _turned_over(
     led: Ledgers, cast: Forecast, goods: Sequence[Good], sets: Sequence[SetGood],
     rooms: Sequence[Room], alone: Choice, at_least: int,
 ) -> Choice:  # fmt: skip
-    """Change the single bows of a choice for those who turn; the sets stay."""
+    """Change a choice for those who turn, and say how far from the best it can be."""
     turning = _turning(led, cast, goods, size=DRAWN, seed=0)
     rest, free = beside_sets(alone, goods, sets, rooms)
     found = turn_over(alone, rest, free, turning, at_least=at_least)
     held = [room.available - left.available
             for room, left in zip(rooms, free, strict=True)]  # fmt: skip
     used = tuple(n + more for n, more in zip(found.used, held, strict=True))
-    return replace(found, used=used)
+    found = replace(found, used=used)
+    return bounded(found, goods, sets, rooms, turning, at_least=at_least)
 
 
 def _used_by(choice: Choice, limits: Sequence[Limit]) -> tuple[Limit, ...]:
@@ -325,6 +327,7 @@ def _basis(
         awaited=tuple(shelf.in_time), untold=_untold(shelf), unpriced=offered.without,
         sets_left=len(offered.left),
         cost_guessed=sum(materials.of(g.kind) is None for g in goods), gap=round(gap),
+        drawn=DRAWN if cast.turn.low > 0 else 0,
     )  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import chain
 
 import numpy as np
 from scipy import optimize
@@ -73,6 +74,22 @@ class Offer:
         return Shared(
             best.quantities, (), none, best.profit, best.used, best.bound
         )  # fmt: skip
+
+    def profit(self, quantities: Sequence[int], sets: Sequence[int]) -> float:
+        """Give the expected profit of single bows and sets, whatever they use."""
+        singly = zip(self.items, quantities, strict=True)
+        made_up = zip((one.item for one in self.sets), sets, strict=True)
+        alone = sum(gains_of(item, n).sum() for item, n in chain(singly, made_up))
+        return float(alone) - sum(self._paid(at, quantities, sets) for at in self.pools)
+
+    def _paid(self, at: int, quantities: Sequence[int], sets: Sequence[int]) -> float:
+        """Give what the bows of an item cost that are in sets."""
+        bows = sum(n * dict(one.members).get(at, 0)
+                   for one, n in zip(self.sets, sets, strict=True))  # fmt: skip
+        pool = self.pools[at]
+        taken = min(bows, max(pool.held - quantities[at], 0))
+        from_hand = sum(pool.left[pool.held - j] for j in range(1, taken + 1))
+        return from_hand + pool.cost * (bows - taken)
 
     def in_parts(self, limits: Sequence[float]) -> tuple[float, tuple[float, ...]]:
         """Give the best profit if bows could come in parts, and what that uses."""

@@ -10,7 +10,7 @@ likewise, as if the two did not know of each other.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import chain
 
@@ -78,6 +78,7 @@ class Shared:
     profit: float
     used: tuple[float, ...]
     bound: float
+    columns: Floats = field(default_factory=lambda: np.zeros(0), compare=False)
 
     @property
     def proved(self) -> bool:
@@ -91,7 +92,7 @@ Row = dict[int, float]
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """Worth besides the gains: that of one sort is at most `row` @ columns + `top`."""
+    """Bows of one sort sold besides the steps' own: at most `row` @ columns + `top`."""
 
     sort: int
     row: Floats
@@ -213,55 +214,72 @@ class Program:
         return [self._takes_from + n for n, (kind, _) in enumerate(self.takes)
                 if kind == at]  # fmt: skip
 
-    def solve(self, *, within: float = 0.0, seconds: float = SECONDS) -> Shared:
+    def solve(
+        self, cuts: Sequence[Cut] = (), worths: Sequence[float] = (), *,
+        within: float = 0.0, seconds: float = SECONDS,
+    ) -> Shared:  # fmt: skip
         """
         Solve it; `within` is the share by which it may fall short, proven.
 
-        The solver's limits leak by a hair, so the answer is checked outside it, and
-        they are tightened once if need be.
+        worths: of a bow sold besides, by sort; with them the bound is of all together,
+        while the profit is that of the columns alone.  The solver's limits leak by a
+        hair, so the answer is checked outside it, and they are tightened once if need
+        be.
         """
         bound = np.inf
         for shrink in (0.0, 2e-6):
             found = optimize.milp(
-                -self.gains, integrality=np.ones(self.size),
-                bounds=optimize.Bounds(0, self.tops),
-                constraints=self._constraints(shrink),
+                -np.append(self.gains, worths),
+                integrality=np.append(np.ones(self.size), np.zeros(len(worths))),
+                bounds=optimize.Bounds(
+                    0.0, np.append(self.tops, np.full(len(worths), np.inf))
+                ),
+                constraints=[
+                    optimize.LinearConstraint(*self._rows(cuts, len(worths), shrink)),
+                    optimize.LinearConstraint(self._equal(len(worths)), 0.0, 0.0),
+                ],
                 options={"mip_rel_gap": within, "time_limit": seconds},
-            )  # fmt: skip
+            )
             if found.x is None:
                 break
             bound = min(bound, -float(found.mip_dual_bound)) if not shrink else bound
-            made = self._shared(np.round(found.x), bound)
+            made = self._shared(np.round(found.x[: self.size]), bound)
             if np.all(np.array(made.used) <= self._room(0.0) + 1e-6):
                 return made
         return self._shared(np.zeros(self.size), max(bound, 0.0))
 
-    def relaxed(self, cuts: Sequence[Cut] = (), sorts: int = 0) -> tuple[float, Floats]:
+    def relaxed(
+        self, cuts: Sequence[Cut] = (), worths: Sequence[float] = ()
+    ) -> tuple[float, Floats]:
         """Solve it as if bows came in parts; give the profit and the columns."""
+        rows, _, top = self._rows(cuts, len(worths), 0.0)
+        found = optimize.linprog(
+            -np.append(self.gains, worths), A_ub=rows, b_ub=top,
+            A_eq=self._equal(len(worths)), b_eq=np.zeros(self.equal.shape[0]),
+            bounds=[*((0.0, n) for n in self.tops), *((0.0, None),) * len(worths)],
+        )  # fmt: skip
+        return -float(found.fun), np.asarray(found.x)[: self.size]
+
+    def _rows(
+        self, cuts: Sequence[Cut], sorts: int, shrink: float
+    ) -> tuple[sparse.csr_matrix, float, Floats]:
+        """Give all rows that must not exceed a figure, with columns for the sorts."""
         rows, top = self.at_most
         plain = sparse.vstack([sparse.csr_matrix(self.uses), rows])
-        own = sparse.csr_matrix((plain.shape[0], sorts))
+        wide = sparse.hstack([plain, sparse.csr_matrix((plain.shape[0], sorts))])
+        every = np.concatenate([self._room(shrink), top, [c.top for c in cuts]])
+        if not cuts:
+            return wide.tocsr(), -np.inf, every
         sort = np.array([[float(c.sort == n) for n in range(sorts)] for c in cuts])
-        more = [sparse.csr_matrix(np.hstack([-np.array([c.row for c in cuts]), sort]))]
+        more = np.hstack([-np.array([c.row for c in cuts]), sort])
+        return sparse.vstack([wide, sparse.csr_matrix(more)]).tocsr(), -np.inf, every
+
+    def _equal(self, sorts: int) -> sparse.csr_matrix:
         nothing = sparse.csr_matrix((self.equal.shape[0], sorts))
-        found = optimize.linprog(
-            -np.append(self.gains, np.ones(sorts)),
-            A_ub=sparse.vstack([sparse.hstack([plain, own]), *more[: len(cuts)]]),
-            b_ub=np.concatenate([self._room(0.0), top, [c.top for c in cuts]]),
-            A_eq=sparse.hstack([self.equal, nothing]),
-            b_eq=np.zeros(self.equal.shape[0]),
-            bounds=[*((0.0, n) for n in self.tops), *((None, None),) * sorts],
-        )
-        return -float(found.fun), np.asarray(found.x)[: self.size]
+        return sparse.hstack([self.equal, nothing]).tocsr()
 
     def _room(self, shrink: float) -> Floats:
         return np.maximum(np.asarray(self.limits, float) * (1 - shrink), 0.0)
-
-    def _constraints(self, shrink: float) -> list[optimize.LinearConstraint]:
-        rows, top = self.at_most
-        every = [(self.uses, -np.inf, self._room(shrink)), (rows, -np.inf, top),
-                 (self.equal, 0.0, 0.0)]  # fmt: skip
-        return [optimize.LinearConstraint(*row) for row in every if row[0].shape[0]]
 
     def _shared(self, x: Floats, bound: float) -> Shared:
         """Read a whole answer."""
@@ -274,7 +292,7 @@ class Program:
         return Shared(
             _counted(self.steps, steps, len(self.items)),
             _counted(self.set_steps, sets, len(self.sets)), tuple(taken.tolist()),
-            profit, tuple(float(u) for u in self.uses @ x), max(bound, profit),
+            profit, tuple(float(u) for u in self.uses @ x), max(bound, profit), x,
         )  # fmt: skip
 
 

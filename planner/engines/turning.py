@@ -74,8 +74,8 @@ def turn_over(
     """
     Change a choice by single bows while that pays, within the limits.
 
-    The limits' worth stays that of the choice given.  Its gap is still against the
-    best without turning: how far the best with it lies above isn't known.
+    The limits' worth stays that of the choice given, and its gap that against the best
+    without turning: `engines.turning_bound` says how far the best with it can lie.
     """
     search = _Search(goods, rooms, turning, at_least, list(choice.quantities))
     before = search.profit()

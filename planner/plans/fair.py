@@ -198,7 +198,8 @@ class Basis:
     Of the `planned_minutes` at the bench `sure_minutes` are worked with a chance of
     `sure`; bows left over may sell at `later` fairs expected in the season after.
     `sets_left` sets with a price don't pay to make up beforehand.
-    `gap` is by how much (minor units) the choice may fall short of the best there is.
+    `gap` is by how much (minor units) the choice may fall short of the best there is;
+    where some turn to another colour, on `drawn` fairs drawn for it.
     `turn` is the share of those whose colour is gone that surely take another of its
     family: no larger one is reckoned with.  `colours` are what leading colours do.
     """
@@ -225,6 +226,7 @@ class Basis:
     unpriced: tuple[str, ...] = ()
     cost_guessed: int = 0
     gap: int = 0
+    drawn: int = 0
     sets_left: int = 0
     days_over: int = 0
     untyped: float = 0.0

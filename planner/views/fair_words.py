@@ -154,9 +154,9 @@ def _sets(plan: FairPlan) -> Iterator[str]:
         )
     elif not all(one.seen.guessed for one in plan.sets):
         yield (
-            "None of these sets was sold at a fair yet: for each one who asks for the scarcest of "
-            f"its kinds {SHARE:.1f} are taken to ask for a set, a stated guess. Your "
-            'own helps: bows fair change --guess "3 pair of navy".'
+            "None of these sets was sold at a fair yet: for each one who asks for the "
+            f"scarcest of its kinds {SHARE:.1f} are taken to ask for a set, a stated "
+            'guess. Your own helps: bows fair change --guess "3 pair of navy".'
         )
 
 
@@ -261,8 +261,21 @@ def _untold(led: Ledgers, plan: FairPlan) -> Iterator[str]:
     if plan.basis.cost_guessed:
         kinds = _count(plan.basis.cost_guessed, "kind")
         yield f"Materials of {kinds} have no price: 15 % of the fair's price is taken."
-    if plan.basis.gap:
-        gap = naming.money(led, plan.basis.gap)
+    yield from _gap(led, plan)
+
+
+def _gap(led: Ledgers, plan: FairPlan) -> Iterator[str]:
+    """Say how far from the best the choice can be, and what that is proved for."""
+    gap = naming.money(led, plan.basis.gap)
+    if plan.basis.drawn:
+        said = f"At most {gap}" if plan.basis.gap else "Nothing"
+        yield (
+            f"{said} could be gained by another choice within these limits. That is "
+            f"proved for {plan.basis.drawn:,} fairs drawn by chance, with those who "
+            "take another colour, which stand in for the one ahead; it can't be proved "
+            "for the fair itself."
+        )
+    elif plan.basis.gap:
         yield f"Some other choice could be better, but by {gap} at most."
 
 

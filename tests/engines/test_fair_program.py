@@ -130,6 +130,8 @@ def test_a_choice_with_sets_is_the_best_of_every_choice(seed: int, least: int) -
     assert ours is not None
     assert found.gap == 0
     assert found.profit == pytest.approx(ours[0], abs=0.05)
+    offer = Offer.of(goods, sets, rooms)
+    assert found.profit == pytest.approx(offer.profit(found.quantities, found.sets))
     assert ours[0] == pytest.approx(best, abs=0.05)
     assert found.used == pytest.approx(ours[1].tolist())
     assert np.all(ours[1] <= limits + 1e-6)
