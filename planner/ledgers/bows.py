@@ -9,6 +9,7 @@ Accounts: ``opening``, ``finished``, ``returned``, ``found`` (negative) = ``at:p
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from sys import intern
 from typing import Any
 
 from planner.events.base import Body
@@ -181,8 +182,8 @@ def _tally(
     sign: int,
 ) -> None:  # fmt: skip
     of_fair = tallies.setdefault(fair, {})
-    for kind, count in bows:
-        of_fair[kind] = of_fair.get(kind, 0) + sign * count
+    for kind, count in bows:  # each name kept once, however many fairs had it
+        of_fair[intern(kind)] = of_fair.get(kind, 0) + sign * count
 
 
 def _statement(led: Ledgers, e: Body, at: Spot) -> None:

@@ -57,10 +57,6 @@ class Coded(dict[str, W]):
         return self._newest.of(self, letter)
 
 
-PLAIN = 2
-"""The form of marshal that looks for nothing told twice: as long, in half the time."""
-
-
 class Compact(MutableMapping[str, V]):
     """A registry of named tuples, in the order their keys were first entered."""
 
@@ -75,11 +71,11 @@ class Compact(MutableMapping[str, V]):
         return self._make(*loads(self._held[key]))
 
     def __setitem__(self, key: str, value: V) -> None:
-        self._held[key] = dumps(value[:], PLAIN)
+        self._held[key] = dumps(value[:])
 
     def enter(self, key: str, row: tuple[Any, ...]) -> None:
         """Enter an entry by its values, in order; nothing checks how many there are."""
-        self._held[key] = dumps(row, PLAIN)
+        self._held[key] = dumps(row)
 
     def __delitem__(self, key: str) -> None:
         del self._held[key]

@@ -23,7 +23,7 @@ from marshal import dumps, loads
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 from zoneinfo import ZoneInfo
 
-from planner.ledgers.compact import PLAIN, Coded, Compact
+from planner.ledgers.compact import Coded, Compact
 from planner.ledgers.resting import RESTS
 from planner.ledgers.shelves import Run, Shelf
 from planner.ledgers.timeline import Book
@@ -175,7 +175,7 @@ class Kept:
         cls, at: Spot, row: Sequence[Any], read: Callable[[str, int, bytes], Any]
     ) -> Kept:
         """Keep an event as bytes, given its row of the log."""
-        return cls(dumps((*at, row[3], row[4], row[7]), PLAIN), None, read)
+        return cls(dumps((*at, row[3], row[4], row[7])), None, read)
 
     @property
     def at(self) -> At:
