@@ -25,10 +25,12 @@ from planner.ledgers.known import (
     READING,
     Known,
     Line,
+    added_up,
     carry_on,
 )
 from planner.ledgers.numbering import Accounts
 from planner.ledgers.shelves import Shelf
+from planner.ledgers.track import Track
 
 if TYPE_CHECKING:
     from planner.ledgers.state import Spot
@@ -97,7 +99,7 @@ class Timeline:
     """
 
     __slots__ = (
-        "away", "book", "kept", "known", "newest", "parts", "saved", "sorted"
+        "away", "book", "kept", "known", "newest", "parts", "saved", "sorted", "tracks",
     )  # fmt: skip
 
     def __init__(self, book: Book) -> None:
@@ -107,6 +109,7 @@ class Timeline:
         self.sorted = True
         self.known: Known | None = None
         self.parts: tuple[int, ...] = ()
+        self.tracks: dict[int, Track] = {}
         self.away = self.saved = 0
 
     def add(self, when: int, seq: int, source: int, target: int, amount: int) -> None:
@@ -126,6 +129,17 @@ class Timeline:
             self.kept[:0] = b"".join(map(self.book.fetch, self.parts))
             self.away = 0
         return LINE.iter_unpack(self.kept)
+
+    def track(self, account: str) -> Track | None:
+        """Give an account's track, kept up; none where a count of a place may count."""
+        book = self.book
+        if book.whole_counts or account in (OPENING, UNEXPLAINED):
+            return None
+        known = book.number_of(account)
+        number = NOTHING if known is None else known
+        track = self.tracks.setdefault(number, Track(number, book.first))
+        track.keep_up(self._lines_from(track.length))
+        return track
 
     def _lines_from(self, length: int) -> list[Line]:
         """Give the lines after the first so many, which may stay in the cache."""
@@ -179,31 +193,10 @@ class Timeline:
         """Give what the timeline comes to by now, carried on where that is exact."""
         known = self.known
         if known is None or not self._carried_on(known):
-            known = self.known = self._added_up()
+            known = added_up(self._columns(), self.book)
+            known.length, known.newest = len(self), self.newest
+            self.known = known
         return known
-
-    def _added_up(self) -> Known:
-        """Add the timeline up from its beginning."""
-        held: dict[int, int] = {}
-        get = held.get
-        fresh, read = self.book.fresh, LONG_AGO
-        opening, unexplained = self.book.opening, self.book.unexplained
-        for when, _, source, target, amount in self._columns():
-            if source == READING:
-                change = amount - get(target, 0)
-                fresh = fresh if target == fresh else NOTHING
-                giver = unexplained if fresh == NOTHING else opening
-                held[target] = amount
-                held[giver] = get(giver, 0) - change
-                read = when
-            else:
-                if source != opening:
-                    fresh = NOTHING
-                held[source] = get(source, 0) - amount
-                held[target] = get(target, 0) + amount
-        held = {number: amount for number, amount in held.items() if amount}
-        whole, counted = len(self.book.whole_counts), self.book.counted
-        return Known(len(self), whole, held, fresh, read, self.newest, counted)
 
     def _carried_on(self, known: Known) -> bool:
         """Add to what is known the lines since; says whether that could be done."""
@@ -366,6 +359,8 @@ class Book(Accounts):
         line = self.items.get(item)
         if line is None:
             return 0
+        if (track := line.track(account)) is not None:
+            return track.at(moment)
         held = 0
         for row in line.rows(until=moment):
             if row.target == account:
