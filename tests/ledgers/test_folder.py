@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 
 from planner.events.base import Fact
 from planner.events.bows import BowsOpening, StockCounted
+from planner.events.catalogue import ColourNamed
 from planner.fold import Folder, Hypothetical, fold_facts
+from planner.ledgers.catalogue import catalogue
 from planner.ledgers.state import Ledgers
 from planner.log.codec import decode_many
 
@@ -95,6 +97,24 @@ def test_facts_folded_without_a_log_are_numbered_as_in_it(
 
     alone = fold_facts(telling.facts, zone=ZONE)
     assert _untold(alone) == _untold(telling.folded())
+
+
+def test_the_catalogue_is_read_anew_only_when_it_was_added_to() -> None:
+    """Thousands of lines of a file are looked at one after another."""
+    red, white = (
+        ColourNamed(colour=name, name=name, hex="#ffffff", family=name)
+        for name in ("red", "white")
+    )
+    telling = Telling()
+    telling.tell(red, "2026-11-02")
+    folder = Folder(zone=ZONE, decode=decode_many, bodies=read_bodies)
+    folder.feed(telling.rows)
+    before = catalogue(folder.ledgers)
+    folder.advance([Fact(FOUR, "2026-11-03")])
+
+    assert catalogue(folder.ledgers) is before
+    folder.advance([Fact(white, "2026-11-03"), Fact(FOUR, "2026-11-03")])
+    assert set(catalogue(folder.ledgers).colours) == {"red", "white"}
 
 
 def test_the_events_in_force_are_counted() -> None:

@@ -322,6 +322,13 @@ class TestReadyPaidOff:
         )
         assert more.warnings == ("that is $5.00 more than is held for it",)
 
+    def test_given_back_where_nothing_is_held_all_of_it_is_more(self):
+        """She gave it, so it is entered; the bows were never paid for."""
+        made = handover.refunded(given(TAKEN), order="O1", when=NOW, money=500)
+
+        assert events(made) == [OrderRefunded(order="O1", amount=500)]
+        assert made.warnings == ("that is $5.00 more than is held for it",)
+
     def test_a_single_cent_held_is_given_back_as_well(self):
         """However little, it is the buyer's."""
         led = given(TAKEN, OrderPaid(order="O1", amount=1))
