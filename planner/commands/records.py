@@ -124,7 +124,7 @@ def note(
     kept = new_private(person, "note", words, s.rand) if person else None
 
     def rule(led: Ledgers) -> Proposal:
-        if person and person not in led.pages["people"]:
+        if person is not None and person not in led.pages["people"]:
             raise Unknown(
                 f"There is no person {quoted(person)}.", instead="bows people"
             )

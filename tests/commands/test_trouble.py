@@ -74,6 +74,19 @@ def test_a_name_of_no_letters_is_no_file(
     assert sorted(tmp_path.rglob("*")) == before
 
 
+@pytest.mark.parametrize("about", [[], ["--about", "S1"]])
+def test_words_about_nobody_told_are_not_kept_for_good(
+    about: list[str], typed: Typed, shop: Path
+) -> None:
+    """Meant for a person whose key is missing, they would stand in the log itself."""
+    before = shop.read_bytes()
+    said = typed(["note", "pays late", "--person", "", *about])
+
+    assert said.code == 2
+    assert "There is no person" in said.err
+    assert shop.read_bytes() == before
+
+
 def test_a_backup_into_a_missing_folder_says_to_make_it(
     typed: Typed, tmp_path: Path
 ) -> None:
