@@ -75,7 +75,8 @@ def _say_fairs(view: HowGoodReport) -> None:
     say.table(
         ("fair", "name", "said", "came", "kinds within", "off, last time"),
         [(f.code, f.fair, f.said + ("" if f.told == "accepted" else " *"),
-          f.came_shown, f"{f.within} of {f.kinds}", f.losses) for f in view.fairs],
+          f.came_shown, f"{f.within} of {f.kinds}" if f.kinds else "—", f.losses)
+         for f in view.fairs],
         right=(3,),
     )  # fmt: skip
     if any(f.told != "accepted" for f in view.fairs):

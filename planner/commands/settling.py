@@ -185,7 +185,7 @@ def day(fair: Code = None, json: Json = False, page: Page = None) -> None:
 
     Example: bows fair day
     """
-    from planner.engines.settlement import day_till
+    from planner.engines.fair_tills import day_till
     from planner.views.fair_now_builder import build
 
     s = current()

@@ -11,23 +11,17 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 
-from planner.engines.short_measure import read_first
+from planner.engines.short_measure import read_first, rule_of
 from planner.engines.strip_law import settle
 from planner.engines.uncut import too_high, uncut
 from planner.ledgers import ribbon as r
 from planner.ledgers.bows import FOUND, HANDED_OVER, PLACE, RETURNED, SOLD, STALL
 from planner.ledgers.orders import orders
-from planner.ledgers.shop import setting
 from planner.ledgers.state import Batch, Ledgers
 from planner.ledgers.timeline import OPENING, UNEXPLAINED, Row
 from planner.plans.story import Gone, LabelCheck, Piece, Step, Story
-from planner.values.units import NM_PER_YARD
 
-NIST_48_YARDS = 48 * NM_PER_YARD
-_SHORT = Fraction(15, 1000)
-_LONG = Fraction(20, 1000)
 _ENTERED = ("finished", OPENING, FOUND, RETURNED)
 
 
@@ -78,18 +72,9 @@ def _joins(led: Ledgers, spool: str) -> tuple[tuple[int, int | None], ...]:
 
 
 def label_check(led: Ledgers, spool: str) -> LabelCheck:
-    """
-    Say what can be said of a label: only a reading before the first cut tells.
-
-    The default tolerances are those of NIST Handbook 133 for goods labelled by length:
-    1.5 % to 48 yd, 2 % above (the second from memory).
-    """
-    label = led.spools[spool].label
-    share = _SHORT if label <= NIST_48_YARDS else _LONG
-    read = read_first(led, spool)
-    return LabelCheck(
-        label, read, int(label * share), setting(led, "short measure rule")
-    )
+    """Say what can be said of a label: only a reading before the first cut tells."""
+    label, rule = led.spools[spool].label, rule_of(led)
+    return LabelCheck(label, read_first(led, spool), rule.tolerance(label), rule.name)
 
 
 def _of_ribbon(led: Ledgers, spool: str) -> tuple[tuple[str, int], ...]:

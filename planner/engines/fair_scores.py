@@ -15,12 +15,13 @@ from numpy.typing import ArrayLike
 
 from planner.engines.fair_forecast import forecast
 from planner.engines.fair_history import kinds_told
+from planner.engines.fair_tills import sold_in_all
 from planner.engines.scoring import pinball
 from planner.ledgers.catalogue import catalogue
 from planner.ledgers.fairs import Fair, past_fairs
 from planner.ledgers.state import Ledgers
 from planner.plans.fair import LEVELS, Quantiles
-from planner.plans.fair_scored import FairScore, Scored
+from planner.plans.fair_scored import FairScore, Scored, Told
 
 DRAWS = 4_000
 """Fairs drawn for the figures of one that had no plan."""
@@ -38,12 +39,12 @@ def spread_of(draws: ArrayLike) -> Quantiles:
 
 def fair_score(led: Ledgers, fair: Fair) -> FairScore | None:
     """Score one settled fair; None where nothing with a price was brought to it."""
-    told = kinds_told(fair)
-    kinds = [k for k in told if _whole(led, k)]
+    seen = kinds_told(fair)
+    kinds = [k for k in seen if _whole(led, k)]
     if not kinds:
         return None
-    packed = {k: told[k].brought for k in kinds}
-    sold = {k: told[k].sold for k in kinds}
+    packed = {k: seen[k].brought for k in kinds}
+    sold = {k: seen[k].sold for k in kinds}
     said = _accepted(fair, packed)
     spread, total = said or _worked_out(led, fair, packed)
     last, before = _last_time(led, fair)
@@ -53,7 +54,8 @@ def fair_score(led: Ledgers, fair: Fair) -> FairScore | None:
         if k in spread
     )
     whole = _scored("", sum(packed.values()), sum(sold.values()), total, before)
-    return FairScore(fair.code, "accepted" if said else "worked out", whole, rows)
+    told: Told = "accepted" if said else "worked out"
+    return FairScore(fair.code, told, whole, rows, *sold_in_all(led, fair))
 
 
 def fair_scores(led: Ledgers, *, newest: int) -> tuple[FairScore, ...]:

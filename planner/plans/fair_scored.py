@@ -43,12 +43,27 @@ class Scored:
 
 @dataclass(frozen=True, slots=True)
 class FairScore:
-    """How good the figures for one fair were, by kind and in all."""
+    """
+    How good the figures for one fair were, by kind and in all.
+
+    `typed` bows were typed as sold; with those that weren't, `least` to `most` were.
+    """
 
     fair: str
     told: Told
     total: Scored
     kinds: tuple[Scored, ...]
+    typed: int
+    least: int
+    most: int
+
+    @property
+    def total_within(self) -> bool | None:
+        """Whether the total came within its range; None where that can't be told."""
+        low, high = self.total.spread[0], self.total.spread[-1]
+        if low <= self.least and self.most <= high:
+            return True
+        return False if self.most < low or self.least > high else None
 
     @property
     def within(self) -> int:
@@ -62,8 +77,12 @@ class FairScore:
 
     @property
     def compared(self) -> tuple[tuple[float, float], ...]:
-        """Losses of the kinds that were at an earlier fair: ours, and last time's."""
-        return compared(self.kinds)
+        """
+        Losses of the kinds that were at an earlier fair: ours, and last time's.
+
+        None where no sale was typed: what is known then is no kind's.
+        """
+        return compared(self.kinds) if self.typed else ()
 
 
 def compared(some: Sequence[Scored]) -> tuple[tuple[float, float], ...]:

@@ -85,8 +85,14 @@ class Settlement:
 
     @property
     def missing(self) -> int:
-        """Bows unaccounted for, less those sold with the colour not noticed."""
-        return self.total("missing") - sum(n for _, n in self.unnoticed)
+        """Bows missing, kind by kind, less those sold with the colour not noticed."""
+        lacking = sum(max(kind.missing, 0) for kind in self.kinds)
+        return max(lacking - sum(n for _, n in self.unnoticed), 0)
+
+    @property
+    def too_many(self) -> int:
+        """Bows that came back beyond the records, kind by kind."""
+        return sum(max(-kind.missing, 0) for kind in self.kinds)
 
     @property
     def sold(self) -> int:

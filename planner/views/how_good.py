@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from planner.views.common import Report, View
+from planner.views.fair_said import FairSaid
 
 
 class PromiseKept(View):
@@ -55,33 +56,17 @@ class ChanceGroup(View):
     """Upper end of it."""
 
 
-class FairKept(View):
+class FairKept(FairSaid):
     """One settled fair and what was said of it beforehand."""
 
     code: str
     """The fair's code."""
     fair: str
     """The fair's name."""
-    told: str
-    """"accepted" with a plan, or "worked out" now from the fairs before it."""
     said: str
     """Bows to be sold in all, with the range of nine in ten."""
-    came: float
-    """Bows sold, those not typed at the middle of their range."""
-    came_shown: str
-    """The same, ready to show."""
-    within_total: bool
-    """Whether the total came within its range."""
-    within: int
-    """Kinds that came within their range."""
-    kinds: int
-    """Kinds scored."""
-    loss: float | None
-    """Mean loss a kind, bows, where last time can be compared; None where not."""
-    last_loss: float | None
-    """The same of as many as last time."""
     losses: str
-    """Both, ready to show."""
+    """Both losses, ready to show."""
 
 
 class BenchKept(View):

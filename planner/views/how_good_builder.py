@@ -13,6 +13,7 @@ from planner.plans.scored import Group, HowGood, Promised
 from planner.values.days import short_day
 from planner.views import naming
 from planner.views.due_builder import chance_words
+from planner.views.fair_said import said_of, total_said
 from planner.views.foot import foot
 from planner.views.how_good import (
     BenchKept,
@@ -77,13 +78,17 @@ def fairs_short(some: Sequence[FairScore]) -> str:
     """Say how good the figures for fairs were, all together."""
     if not some:
         return ""
-    kinds = sum(len(one.kinds) for one in some)
-    within = sum(one.within for one in some)
-    totals = sum(one.total.within for one in some)
-    said = (
-        f"{totals} of {len(some)} fairs sold in all within the range stated for nine "
-        f"in ten, and {within} of {kinds} kinds at them did."
+    known = [one for one in some if one.total_within is not None]
+    kinds, within = (
+        sum(said_of(one)[what] for one in some) for what in ("kinds", "within")
     )
+    said = (
+        f"{sum(one.total_within or False for one in known)} of {len(known)} fairs sold "
+        f"in all within the range stated for nine in ten, and {within} of {kinds} "
+        "kinds at them did."
+    )
+    if len(known) < len(some):
+        said += f" Of {len(some) - len(known)} it can't be told."
     pairs = [pair for one in some for pair in one.compared]
     if not pairs:
         return said
@@ -117,15 +122,11 @@ def _bench(one: SittingScore) -> BenchKept:
 
 
 def _fair(led: Ledgers, one: FairScore) -> FairKept:
-    pairs, spread = one.compared, one.total.spread
-    own, last = (fmean(x) for x in zip(*pairs, strict=True)) if pairs else (None, None)
+    said = said_of(one)
+    own, last = said["loss"], said["last_loss"]
     return FairKept(
-        code=one.fair, fair=fairs(led)[one.fair].name, told=one.told,
-        said=f"{spread[2]:,} ({spread[0]:,} to {spread[-1]:,})",
-        came=round(one.total.sold, 2), came_shown=f"{one.total.sold:.0f}",
-        within_total=one.total.within, within=one.within, kinds=len(one.kinds),
-        loss=own, last_loss=last,
-        losses="" if own is None else f"{own:.2f} against {last:.2f}",
+        code=one.fair, fair=fairs(led)[one.fair].name, said=total_said(one),
+        losses="" if own is None else f"{own:.2f} against {last:.2f}", **said,
     )  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from planner.views.common import Colour, Report, Size, Swatch, View
+from planner.views.fair_said import FairSaid
 
 
 class SettledKind(View):
@@ -76,31 +77,15 @@ class SettledDay(View):
     """The same in words."""
 
 
-class SettledScore(View):
+class SettledScore(FairSaid):
     """What was said of the fair beforehand, beside what came."""
 
-    told: str
-    """Whether it stood in the plan accepted, or is worked out from earlier fairs."""
     total: str
     """Bows that were to be sold in all, with the range of nine in ten."""
-    came: float
-    """Bows sold in all, those not typed at the middle of their range."""
-    came_shown: str
-    """The same, ready to show."""
-    within_total: bool
-    """Whether the total came within its range."""
-    within: int
-    """Kinds that came within their range."""
-    kinds: int
-    """Kinds scored."""
-    loss: float | None
-    """Mean loss a kind in bows (0 is perfect), where last time can be compared."""
-    last_loss: float | None
-    """The same of "as many as last time"."""
     compared: int
     """Kinds that were at an earlier fair."""
     words: str
-    """The verdict in a sentence."""
+    """The verdict in a sentence or two."""
 
 
 class FairSettlement(Report):
@@ -137,7 +122,9 @@ class FairSettlement(Report):
     back: int
     """Bows that came home."""
     missing: int
-    """Bows unaccounted for, less those sold with the colour not noticed."""
+    """Bows missing, kind by kind, less those sold with the colour not noticed."""
+    too_many: int
+    """Bows that came back beyond the records, kind by kind; not taken off `missing`."""
     untyped: str
     """How many of those may have been sold without being typed."""
     unnoticed: tuple[str, ...] = ()

@@ -13,6 +13,7 @@ from planner.plans.settlement import DaySettled, KindSettled, Settlement
 from planner.values.days import short_day
 from planner.values.daywords import spoken
 from planner.views import naming
+from planner.views.fair_said import came, said_of, total_said
 from planner.views.foot import foot
 from planner.views.settlement import (
     FairSettlement,
@@ -21,6 +22,9 @@ from planner.views.settlement import (
     SettledScore,
     SettledTotal,
 )
+
+NAMED = 3
+"""How many kinds missing, or too many, are named in the answer."""
 
 
 def build(
@@ -41,14 +45,15 @@ def build(
         shop=naming.shop_view(led),
         foot=foot(led, as_of=as_of or today.isoformat(), known_on=known_on,
                   made=written),
-        code=fair.code, fair=fair.name, when=_when(fair), short=_short(fair, made),
+        code=fair.code, fair=fair.name, when=_when(fair), short=_short(cat, fair, made),
         sizes=sizes, colours=colours, cells=tuple(cells),
         size_totals=tuple(_total(s.key, (c for c in cells if c.size == s.key))
                           for s in sizes),
         colour_totals=tuple(_total(x.key, (c for c in cells if c.colour == x.key))
                             for x in colours),
         brought=made.total("brought"), sold=made.sold, gone=made.total("gone"),
-        back=made.total("back"), missing=made.missing, untyped=_untyped(made),
+        back=made.total("back"), missing=made.missing,
+        too_many=made.too_many, untyped=_untyped(made),
         unnoticed=tuple(_unnoticed(cat, made)),
         days=tuple(_day(led, one) for one in made.days),
         **_money(led, made), weather=fair.weather, note=fair.note,
@@ -68,20 +73,34 @@ def _untyped(made: Settlement) -> str:
     return f"{most}" if least == most else f"{least} to {most}"
 
 
-def _short(fair: Fair, made: Settlement) -> str:
+def _short(cat: Catalogue, fair: Fair, made: Settlement) -> str:
     said = (
         f"{fair.name}: {naming.bows(made.total('brought'))} brought, {made.sold:,} "
         f"typed as sold, {made.total('back'):,} came back"
     )
-    missing = made.missing
-    if missing > 0:
+    if made.missing and made.too_many:
         return (
-            f"{said}; of {missing:,} missing {_untyped(made)} may have been sold "
+            f"{said}; {_named(cat, made, 1)} missing and {_named(cat, made, -1)} too "
+            f"many. Of the missing {_untyped(made)} may have been sold without being "
+            "typed; what is too many may be counted under another kind's name."
+        )
+    if made.missing:
+        return (
+            f"{said}; of {made.missing:,} missing {_untyped(made)} may have been sold "
             "without being typed."
         )
-    if missing < 0:
-        return f"{said}: {-missing:,} more than the records brought."
+    if made.too_many:
+        return f"{said}: {made.too_many:,} more than the records brought."
     return f"{said}; none is missing."
+
+
+def _named(cat: Catalogue, made: Settlement, sign: int) -> str:
+    """Name kinds with most missing (or too many), and how many bows of others."""
+    rows = [(sign * one.missing, one.kind) for one in made.kinds]
+    rows = sorted((row for row in rows if row[0] > 0), reverse=True)
+    named = [f"{n} {naming.typed(cat, kind)}" for n, kind in rows[:NAMED]]
+    others = sum(n for n, _ in rows[NAMED:])
+    return ", ".join([*named, *([f"{others} others"] if others else [])])
 
 
 def _kind(cat: Catalogue, one: KindSettled) -> SettledKind:
@@ -169,28 +188,27 @@ def _money(led: Ledgers, made: Settlement) -> dict[str, int | str | None]:
 def _score(score: FairScore | None) -> SettledScore | None:
     if score is None or not score.kinds:
         return None
-    pairs, spread = score.compared, score.total.spread
-    count = max(len(pairs), 1)
-    own = sum(a for a, _ in pairs) / count if pairs else None
-    last = sum(b for _, b in pairs) / count if pairs else None
+    said = said_of(score)
     return SettledScore(
-        told=score.told, total=f"{spread[2]:,} ({spread[0]:,} to {spread[-1]:,})",
-        came=round(score.total.sold, 2), came_shown=f"{score.total.sold:.0f}",
-        within_total=score.total.within, within=score.within, kinds=len(score.kinds),
-        loss=own, last_loss=last, compared=len(pairs),
-        words=score_words(score, own, last),
+        total=total_said(score), compared=len(score.compared),
+        words=score_words(score, said["loss"], said["last_loss"]), **said,
     )  # fmt: skip
 
 
 def score_words(score: FairScore, own: float | None, last: float | None) -> str:
     """Say how good what was said beforehand was, against the same as last time."""
     whose = "The plan accepted" if score.told == "accepted" else "The fairs before it"
-    spread, came = score.total.spread, score.total.sold
+    spread, verdict = score.total.spread, score.total_within
     said = (
         f"{whose} said {spread[2]:,} sold ({spread[0]:,} to {spread[-1]:,} nine times "
-        f"in ten); about {came:.0f} were"
+        f"in ten). Sold: {came(score)}"
     )
-    said += "." if score.total.within else ", outside that range."
+    if verdict is None:
+        said += "; whether that is in the range can't be told."
+    else:
+        said += "." if verdict else ", outside that range."
+    if not score.typed:
+        return said + " With no sale typed nothing can be said of the kinds."
     if own is None or last is None:
         return said + " No kind was at an earlier fair to compare with."
     better = "better" if own < last else "no better"

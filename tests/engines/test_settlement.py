@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from planner.engines.settlement import settlement
@@ -20,7 +22,9 @@ from planner.events.fair import (
 from planner.events.selling import BowsSold, UnloggedSalesTold
 from planner.ledgers.bows import stall
 from planner.ledgers.fairs import fair_of
+from planner.plans.fair_scored import FairScore, Scored
 from planner.plans.settlement import DaySettled, KindSettled
+from planner.views.settlement_builder import build, score_words
 from tests.engines.fair_toys import set_up, told
 
 NAVY, RED, SMALL = "4in:navy", "4in:red", "2in:navy"
@@ -114,3 +118,72 @@ def test_costs_told_stand_in_for_the_fee():
     made = the_fair(FairCostPaid(fair="F1", what="parking", amount=800))
 
     assert made.costs == 800
+
+
+def quiet_fair(*, back, unlogged, sold_typed=None, cash=None):
+    """Pack ten navy and six red; nothing typed as sold unless told."""
+    days = (FairDay(day=DAY, opens="10:00", closes="16:00"),)
+    bows = ((NAVY, 10), (RED, 6))
+    events = [
+        BowsOpening(bows=bows),
+        FairAnnounced(fair="F1", name="Quay", days=days, fee=2_000, guess_total=12),
+        FairPacked(fair="F1", bows=bows),
+        *([sold(sold_typed, 900)] if sold_typed else []),
+        *([FairDayClosed(fair="F1", day=DAY, cash=cash)] if cash is not None else []),
+        FairSettled(fair="F1", back=tuple(back.items()), unlogged=unlogged),
+    ]
+    led = told(set_up(prices=PRICES), [Fact(event, DAY) for event in events])
+    made = settlement(led, fair_of(led, "F1"))
+    return made, build(led, made, today=date(2026, 10, 4), written="now")
+
+
+def test_missing_bows_of_one_kind_and_too_many_of_another_are_said_as_such():
+    """Seven navy came back of ten, and eight red of six: no net figure hides it."""
+    made, view = quiet_fair(back={NAVY: 7, RED: 8}, unlogged=((NAVY, 0, 3),))
+
+    assert (made.missing, made.too_many, made.untyped) == (3, 2, (0, 3))
+    assert (view.missing, view.too_many) == (3, 2)
+    assert view.short == (
+        "Quay: 16 bows brought, 0 typed as sold, 15 came back; 3 4in navy missing and "
+        "2 4in red too many. Of the missing 0 to 3 may have been sold without being "
+        "typed; what is too many may be counted under another kind's name."
+    )
+    only = quiet_fair(back={NAVY: 10, RED: 8}, unlogged=())[1]
+    assert (only.missing, only.too_many) == (0, 2)
+    assert only.short.endswith("18 came back: 2 more than the records brought.")
+
+
+def test_a_fair_without_a_typed_sale_says_only_what_is_known():
+    """From none to thirteen may have sold: no middle is given out for what came."""
+    unlogged = ((NAVY, 0, 9), (RED, 0, 4))
+    made, view = quiet_fair(back={NAVY: 1, RED: 2}, unlogged=unlogged)
+
+    assert (made.score.typed, made.score.least, made.score.most) == (0, 0, 13)
+    assert view.score.came_shown == "0 to 13, 0 of them typed"
+    assert (view.score.kinds, view.score.loss) == (0, None)
+    assert view.score.words.endswith(
+        "Sold: 0 to 13, 0 of them typed. With no sale typed nothing can be said of the "
+        "kinds."
+    )
+    counted = quiet_fair(back={NAVY: 1, RED: 2}, unlogged=unlogged, cash=9_000)[1]
+    assert counted.score.came_shown == "10, 0 of them typed"
+
+
+def test_where_all_that_sold_was_typed_that_is_what_came():
+    made, view = quiet_fair(back={NAVY: 9, RED: 6}, unlogged=(), sold_typed={NAVY: 1})
+
+    assert (made.score.typed, made.score.least, made.score.most) == (1, 1, 1)
+    assert (view.score.came_shown, view.score.kinds) == ("1", 2)
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "within"),
+    [(3, 9, True), (2, 10, True), (0, 13, None), (11, 13, False), (0, 1, False)],
+)
+def test_whether_a_range_held_is_told_only_where_it_can_be(least, most, within):
+    total = Scored("", 16, (least + most) / 2, (2, 4, 6, 8, 10), 1.0)
+    score = FairScore("F1", "accepted", total, (total,), 0, least, most)
+
+    assert score.total_within is within
+    assert ("can't be told" in score_words(score, None, None)) == (within is None)
+    assert ("outside" in score_words(score, None, None)) == (within is False)
