@@ -210,13 +210,18 @@ def tally(fair: Code = None, json: Json = False, page: Page = None) -> None:
 
     Example: bows fair tally
     """
-    from planner.views.tally_builder import build
-
     s = current()
     led = s.ledgers()
-    view = build(led, at_hand(s, led, fair), today=s.today, made=made_words(s))
+    view = tally_view(s, led, at_hand(s, led, fair))
     if finish(s, view, json=json, page=page):
         _say_tally(view)
+
+
+def tally_view(s: Session, led: Ledgers, fair: Fair) -> TallySheet:
+    """Lay out a fair's tally sheet."""
+    from planner.views.tally_builder import build
+
+    return build(led, fair, today=s.today, made=made_words(s))
 
 
 def _say_tally(view: TallySheet) -> None:
