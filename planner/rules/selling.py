@@ -24,6 +24,7 @@ from planner.rules.pricing import (
     day_words,
     figure,
     find_batch_or_none,
+    listed,
     local_day,
     moved,
     over,
@@ -33,7 +34,7 @@ from planner.rules.pricing import (
     some,
 )
 from planner.values.moments import When
-from planner.values.money import fee
+from planner.values.money import fee, share_out
 
 Pay = Literal["cash", "card", "bank", "not yet"]
 
@@ -143,7 +144,7 @@ def sold(
         moved(led, at.place, bows, -1, at.when), _redated(led, when, at.when),
     )  # fmt: skip
     return proposal(
-        [event], at.when, *present(*said),
+        _sets_apart(led, event, items, channel, at.when), at.when, *present(*said),
         warnings=[
             *at.odd, *prices.warnings, *over(led, at.place, bows, at.when),
             *many(sum(n for _, n in bows), what="sale"),
@@ -162,6 +163,34 @@ def _fee(led: Ledgers, money: int, how: Pay) -> int:
 def _set_sold(led: Ledgers, items: Sequence[Wanted]) -> str | None:
     sets = [i.what for i in items if i.what in catalogue(led).sets]
     return sets[0] if len(items) == 1 and sets else None
+
+
+def _sets_apart(
+    led: Ledgers, sale: BowsSold, items: Sequence[Wanted], channel: str, when: When
+) -> list[BowsSold]:
+    """
+    Tell each set of a mixed sale by itself, so that it is remembered as one.
+
+    The money is shared by list prices; where some of those are unknown the sale stays
+    whole.
+    """
+    sets = [n for n, item in enumerate(items) if item.what in catalogue(led).sets]
+    listed_at = [listed(led, item, channel, when) for item in items]
+    if len(items) == 1 or not sets or not all(listed_at):
+        return [sale]
+    rest = [n for n in range(len(items)) if n not in sets]
+    groups = [[n] for n in sets] + ([rest] if rest else [])
+    worth = [sum((listed_at[n] or 0) * items[n].count for n in g) for g in groups]
+    shares = zip(
+        groups, share_out(sale.taken, worth), share_out(sale.fee, worth), strict=True
+    )
+    return [
+        sale.model_copy(update={
+            "bows": bows_of([items[n] for n in group]), "taken": taken, "fee": charged,
+            "what": items[group[0]].what if group[0] in sets else None,
+        })
+        for group, taken, charged in shares
+    ]  # fmt: skip
 
 
 def _unit_names(led: Ledgers, items: Sequence[Wanted]) -> str:

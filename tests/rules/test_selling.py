@@ -101,6 +101,23 @@ class TestSold:
             )
         ]  # fmt: skip
 
+    def test_a_set_among_other_bows_is_remembered_too(self):
+        """The money and the fee are shared by list prices, to the cent."""
+        led = given(HARBOUR, PACKED)
+        items = [unit(NAVY, 1), wanted(led, "pair", 2), unit(RED, 3)]
+        when = at(SATURDAY, "11:30")
+        made = selling.sold(led, items=items, when=when, taken=6001, how="card")
+        whole = selling.sold(led, items=[unit(NAVY, 3), unit(RED, 5)], when=when,
+                             taken=6001, how="card")  # fmt: skip
+        pairs, rest = events(made)
+
+        assert (pairs.what, pairs.bows) == ("navy-red-pair", ((NAVY, 2), (RED, 2)))
+        assert (rest.what, rest.bows) == (None, ((NAVY, 1), (RED, 3)))
+        # Two pairs and four bows at nine each: half of the money either way.
+        assert (pairs.taken, rest.taken) == (3001, 3000)
+        assert pairs.fee + rest.fee == events(whole)[0].fee > 0
+        assert made.said[1:] == whole.said[1:]
+
     def test_a_colour_not_noticed_takes_the_pattern_s_price(self):
         """A bow sold without noticing its colour is priced by its pattern."""
         led = given(HARBOUR, PACKED)
