@@ -16,6 +16,7 @@ from planner.events.base import Event
 from planner.events.notes import EntryCorrected
 from planner.ledgers.state import Ledgers
 from planner.log.codec import decode_many
+from planner.log.people import Detail
 from planner.rules import corrections as rules
 from planner.rules.again import again as once_more
 from planner.rules.base import Proposal
@@ -23,6 +24,8 @@ from planner.rules.restoring import check_restored
 from planner.values.daywords import spoken_moment
 from planner.values.text import clean, quoted
 
+LONGEST_SHOWN = 200
+"""So many characters of a note are shown in a list."""
 _NAMED = {"bows-opening": "bows had already"}
 """Kinds whose short name is no word of hers."""
 
@@ -294,6 +297,12 @@ def forget(
     run_forget(current(), person, json=json)
 
 
+def _detail(kept: Detail, *, whole: bool) -> str:
+    """Give a detail with its field; a note as long as a book by its beginning."""
+    short = whole or len(kept.text) <= LONGEST_SHOWN
+    return f"{kept.field}: {kept.text if short else kept.text[:LONGEST_SHOWN] + '…'}"
+
+
 def people(json: Json = False) -> None:
     """
     List the people noted, by key.
@@ -301,13 +310,13 @@ def people(json: Json = False) -> None:
     Example: bows people
     """
     s = current()
-    found = s.log.all_people()
+    whole = json or s.json
     rows = [
-        (key, ", ".join(d.text for d in details if d.field == "name"),
-         "; ".join(f"{d.field}: {d.text}" for d in details if d.field != "name"))
-        for key, details in found.items()
+        (key, ", ".join(d.text for d in kept if d.field == "name"),
+         "; ".join(_detail(d, whole=whole) for d in kept if d.field != "name"))
+        for key, kept in s.log.all_people().items()
     ]  # fmt: skip
-    if json or s.json:
+    if whole:
         say.as_json(
             {
                 "schema": "spool-to-stall/people/1",

@@ -110,8 +110,8 @@ def row_of(kept: PrivateText) -> PrivateRow:
 
 
 def all_rows(db: sqlite3.Connection) -> list[PrivateRow]:
-    """Read the whole private table in the order of its keys."""
-    return db.execute(f"{_ALL} ORDER BY key").fetchall()
+    """Read the whole private table, what was entered first coming first."""
+    return db.execute(f"{_ALL} ORDER BY rowid").fetchall()
 
 
 def details(db: sqlite3.Connection, person: str) -> tuple[Detail, ...]:
