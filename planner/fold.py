@@ -114,11 +114,16 @@ class Folder:
         as_of: date | None = None,
         known_on: date | None = None,
         ledgers: Ledgers | None = None,
+        look: Callable[[int], Event] | None = None,
     ) -> None:
-        """Prepare an empty fold in the shop's zone, or go on with some ledgers."""
+        """
+        Prepare an empty fold in the shop's zone, or go on with some ledgers.
+
+        look: gives the event at a seq; what pages keep is then left in the log.
+        """
         self.zone = ZoneInfo(zone)
         self.ledgers = ledgers or Ledgers(zone)
-        self.ledgers.read = self._read
+        self.ledgers.read, self.ledgers.look = self._read, look
         if ledgers is None:
             self.ledgers.told_voided = lambda: voided
         self.decode, self.bodies = decode, bodies

@@ -83,7 +83,7 @@ def resume(log: Log) -> tuple[Folder, Kept] | None:
         head = read_head(file)
         row = log.row(head.seq) if head.version == code_version() else None
         if row is not None and row[9].hex() == head.hash:
-            led = take_up(file, head, look=_look(log))
+            led = take_up(file, head, look=look_into(log))
             folder = Folder(
                 zone=head.zone, decode=decode_many, bodies=read_bodies, ledgers=led
             )
@@ -94,7 +94,9 @@ def resume(log: Log) -> tuple[Folder, Kept] | None:
     return None
 
 
-def _look(log: Log) -> Callable[[int], Any]:
+def look_into(log: Log) -> Callable[[int], Any]:
+    """Give what finds the event at a seq, as long as the log is open."""
+
     def look(seq: int) -> Any:
         row = log.row(seq)
         if row is None:

@@ -118,6 +118,7 @@ class Session:
         folder = Folder(
             zone=self.zone.key, decode=decode_many, bodies=read_bodies,
             voided=self._voided(known_on), as_of=as_of, known_on=known_on,
+            look=caching.look_into(self.log),
         )  # fmt: skip
         words = f"reading {self.log.head().seq:,} events"
         with progress.showing(words, json=self.json):

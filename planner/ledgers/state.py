@@ -159,8 +159,8 @@ class Kept:
     """
     An event kept whole, with its time and place in the log.
 
-    Of a long log it is kept as bytes and read when somebody asks for it: `read` gives
-    the event of a kind, version and body, or the one that stands at `at.seq`.
+    Of a log it is kept as bytes and read when somebody asks for it: `read` gives the
+    event that stands at `at.seq`, or the one of a kind, version and body.
     """
 
     __slots__ = ("_at", "_event", "_read")
@@ -171,11 +171,9 @@ class Kept:
         self._at, self._event, self._read = at, event, read
 
     @classmethod
-    def small(
-        cls, at: Spot, row: Sequence[Any], read: Callable[[str, int, bytes], Any]
-    ) -> Kept:
-        """Keep an event as bytes, given its row of the log."""
-        return cls(dumps((*at, row[3], row[4], row[7])), None, read)
+    def small(cls, at: Spot, read: Callable[..., Any], *told: Any) -> Kept:
+        """Keep an event as bytes: where it stands, and what else `read` is told."""
+        return cls(dumps((*at, *told)), None, read)
 
     @property
     def at(self) -> At:
@@ -188,8 +186,8 @@ class Kept:
         """The event itself."""
         if self._event is None and self._read is not None:
             at = self._at
-            told = loads(at)[4:] if isinstance(at, bytes) else (at.seq,)
-            self._event = self._read(*told)
+            told = loads(at)[4:] if isinstance(at, bytes) else ()
+            self._event = self._read(*(told or (self.at.seq,)))
         return self._event
 
 
@@ -261,6 +259,7 @@ class Ledgers:
         self.row: Sequence[Any] | None = None
         self.event: Event | None = None
         self.read: Callable[[str, int, bytes], Any] | None = None
+        self.look: Callable[[int], Any] | None = None
         self.head_seq = 0
         self.head_entry = 0
         self.head_hash = b""
@@ -301,8 +300,10 @@ class Ledgers:
     def keep(self, noun: str, key: str, at: Spot) -> None:
         """Write the event being posted on a page, to be read in order later."""
         row, read = self.row, self.read
-        if row is not None and read is not None:
-            kept = Kept.small(at, row, read)
+        if row is not None and self.look is not None:
+            kept = Kept.small(at, self.look)
+        elif row is not None and read is not None:
+            kept = Kept.small(at, read, row[3], row[4], row[7])
         else:
             kept = Kept(At(*at), self.event)
         self.pages[noun].setdefault(key, []).append(kept)

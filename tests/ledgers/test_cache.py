@@ -73,6 +73,7 @@ def test_a_cache_and_its_tail_are_a_full_fold(
 NOT_KEPT = {
     "zone", "head_seq", "head_entry", "head_hash", "events", "late_newest",
     "given", "hypothetical", "memo", "plain", "told_voided", "pages", "row", "read",
+    "look",
     "event",
 }  # fmt: skip
 """What stands in the cache's head, is kept by other means, or is of one process."""

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.events.base import Fact
+from planner.events.base import Event, Fact
 from planner.events.bows import BowsOpening, StockCounted
 from planner.events.catalogue import ColourNamed
 from planner.fold import Folder, Hypothetical, fold_facts
@@ -150,3 +150,27 @@ def test_late_is_what_is_typed_on_a_later_day_of_the_shops(
     telling.tell(FOUR, happened, typed=typed)
 
     assert bool(telling.folded().late) is late
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(ENTRIES, min_size=1, max_size=5))
+def test_pages_left_in_the_log_say_what_pages_kept_whole_say(
+    history: list[tuple[list[object], str]],
+) -> None:
+    """Each event that a page keeps is found again at its place."""
+    telling = Telling()
+    for events, happened in history:
+        telling.tell(events, happened)  # type: ignore[arg-type]
+
+    def look(seq: int) -> Event:
+        return decode_many([telling.rows[seq - 1]])[0]
+
+    folder = Folder(zone=ZONE, decode=decode_many, bodies=read_bodies, look=look)
+    folder.feed(telling.rows)
+    whole = telling.folded()
+    for noun, pages in whole.pages.items():
+        for key, page in pages.items():
+            left = folder.ledgers.pages[noun][key]
+            assert [(one.at, one.event) for one in left] == [
+                (one.at, one.event) for one in page
+            ]
