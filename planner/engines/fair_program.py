@@ -104,8 +104,9 @@ class Program:
     """
     The whole-number program.
 
-    Its columns are the steps of items, those of sets, bows at hand taken for sets one
-    by one (`takes`: of which item, the how manieth), and new bows made for sets.
+    Its columns, each in or out, are the steps of items, those of sets as if all their
+    bows were new, and bows at hand taken for sets instead, one by one (`takes`: of
+    which item, the how manieth).
     """
 
     items: Sequence[Item]
@@ -129,7 +130,7 @@ class Program:
     @property
     def size(self) -> int:
         """Columns in all."""
-        return self._makes_from + len(self.pools)
+        return self._takes_from + len(self.takes)
 
     @property
     def _sets_from(self) -> int:
@@ -139,56 +140,42 @@ class Program:
     def _takes_from(self) -> int:
         return self._sets_from + len(self.set_steps)
 
-    @property
-    def _makes_from(self) -> int:
-        return self._takes_from + len(self.takes)
-
     @cached_property
     def gains(self) -> Floats:
         """What each column adds to the expected profit."""
-        taken = [-self.pools[at].left[self.pools[at].held - j] for at, j in self.takes]
-        steps = [step.gain for step in (*self.steps, *self.set_steps)]
-        return np.array([*steps, *taken, *(-p.cost for p in self.pools.values())])
-
-    @cached_property
-    def tops(self) -> Floats:
-        """The most of each column."""
-        made = [self._most(at) * pool.may_make for at, pool in self.pools.items()]
-        return np.append(np.ones(self._makes_from), made)
+        new = {at: pool.cost for at, pool in self.pools.items()}
+        made_up = [step.gain - sum(n * new[at] for at, n in self._bows(step))
+                   for step in self.set_steps]  # fmt: skip
+        taken = [new[at] - self.pools[at].left[self.pools[at].held - j]
+                 for at, j in self.takes]  # fmt: skip
+        return np.array([*(step.gain for step in self.steps), *made_up, *taken])
 
     @cached_property
     def uses(self) -> Floats:
-        """What each column uses, shape (limits, columns)."""
-        none = np.zeros(len(self.limits))
+        """What each column uses, shape (limits, columns); below nothing if taken."""
+        new = {at: np.array(pool.uses) for at, pool in self.pools.items()}
         rows = [
-            *(step.uses for step in (*self.steps, *self.set_steps)),
-            *(none for _ in self.takes),
-            *(np.array(pool.uses) for pool in self.pools.values()),
-        ]
+            *(step.uses for step in self.steps),
+            *(step.uses + sum(n * new[at] for at, n in self._bows(step))
+              for step in self.set_steps),
+            *(-new[at] for at, _ in self.takes),
+        ]  # fmt: skip
         return np.array(rows).reshape(self.size, len(self.limits)).T
+
+    def _bows(self, step: Step) -> list[tuple[int, int]]:
+        """Give the bows of a step of sets, by item."""
+        count = step.last - step.first
+        return [(at, n * count) for at, n in self.sets[step.owner].members]
 
     @cached_property
     def at_most(self) -> tuple[sparse.csr_matrix, Floats]:
         """Rows that must not exceed a figure, besides the limits."""
         rows = [({b: 1.0, a: -1.0}, 0.0) for a, b in self._pairs()]
-        rows += [self._held(at, pool) for at, pool in self.pools.items()]
+        for at, pool in self.pools.items():
+            rows += [self._held(at, pool), *self._in_sets(at, pool)]
         return _sparse([row for row, _ in rows], self.size), np.array(
             [top for _, top in rows]
         )
-
-    @cached_property
-    def equal(self) -> sparse.csr_matrix:
-        """Rows that must be nothing: bows in sets are those taken and made."""
-        rows = []
-        for n, at in enumerate(self.pools):
-            row: Row = {self._makes_from + n: -1.0}
-            row |= dict.fromkeys(self._takes_of(at), -1.0)
-            for i, step in enumerate(self.set_steps):
-                bows = dict(self.sets[step.owner].members).get(at, 0)
-                if bows:
-                    row[self._sets_from + i] = float(bows * (step.last - step.first))
-            rows.append(row)
-        return _sparse(rows, self.size)
 
     def _pairs(self) -> Iterator[tuple[int, int]]:
         """Walk columns that come only after the one before them."""
@@ -208,6 +195,17 @@ class Program:
         }  # fmt: skip
         row |= dict.fromkeys(self._takes_of(at), 1.0)
         return row, float(pool.held)
+
+    def _in_sets(self, at: int, pool: Pool) -> Iterator[tuple[Row, float]]:
+        """No more is taken than sets have of it, nor less where none can be made."""
+        row: Row = {
+            self._sets_from + n: float(-dict(self._bows(step)).get(at, 0))
+            for n, step in enumerate(self.set_steps)
+        }
+        row |= dict.fromkeys(self._takes_of(at), 1.0)
+        yield row, 0.0
+        if not pool.may_make:
+            yield {column: -factor for column, factor in row.items()}, 0.0
 
     def _takes_of(self, at: int) -> list[int]:
         """List the columns of an item's bows at hand that sets may take."""
@@ -232,12 +230,11 @@ class Program:
                 -np.append(self.gains, worths),
                 integrality=np.append(np.ones(self.size), np.zeros(len(worths))),
                 bounds=optimize.Bounds(
-                    0.0, np.append(self.tops, np.full(len(worths), np.inf))
+                    0.0, np.append(np.ones(self.size), np.full(len(worths), np.inf))
                 ),
-                constraints=[
-                    optimize.LinearConstraint(*self._rows(cuts, len(worths), shrink)),
-                    optimize.LinearConstraint(self._equal(len(worths)), 0.0, 0.0),
-                ],
+                constraints=optimize.LinearConstraint(
+                    *self._rows(cuts, len(worths), shrink)
+                ),
                 options={"mip_rel_gap": within, "time_limit": seconds},
             )
             if found.x is None:
@@ -255,8 +252,7 @@ class Program:
         rows, _, top = self._rows(cuts, len(worths), 0.0)
         found = optimize.linprog(
             -np.append(self.gains, worths), A_ub=rows, b_ub=top,
-            A_eq=self._equal(len(worths)), b_eq=np.zeros(self.equal.shape[0]),
-            bounds=[*((0.0, n) for n in self.tops), *((0.0, None),) * len(worths)],
+            bounds=[*((0.0, 1.0),) * self.size, *((0.0, None),) * len(worths)],
         )  # fmt: skip
         return -float(found.fun), np.asarray(found.x)[: self.size]
 
@@ -265,26 +261,24 @@ class Program:
     ) -> tuple[sparse.csr_matrix, float, Floats]:
         """Give all rows that must not exceed a figure, with columns for the sorts."""
         rows, top = self.at_most
-        plain = sparse.vstack([sparse.csr_matrix(self.uses), rows])
+        # As shares of the limits, so that all are met about as nearly as counts are.
+        scale = 1 / np.maximum(self._room(0.0), 1.0)
+        plain = sparse.vstack([sparse.csr_matrix(self.uses * scale[:, None]), rows])
         wide = sparse.hstack([plain, sparse.csr_matrix((plain.shape[0], sorts))])
-        every = np.concatenate([self._room(shrink), top, [c.top for c in cuts]])
+        room = self._room(shrink) * scale
+        every = np.concatenate([room, top, [c.top for c in cuts]])
         if not cuts:
             return wide.tocsr(), -np.inf, every
         sort = np.array([[float(c.sort == n) for n in range(sorts)] for c in cuts])
         more = np.hstack([-np.array([c.row for c in cuts]), sort])
         return sparse.vstack([wide, sparse.csr_matrix(more)]).tocsr(), -np.inf, every
 
-    def _equal(self, sorts: int) -> sparse.csr_matrix:
-        nothing = sparse.csr_matrix((self.equal.shape[0], sorts))
-        return sparse.hstack([self.equal, nothing]).tocsr()
-
     def _room(self, shrink: float) -> Floats:
         return np.maximum(np.asarray(self.limits, float) * (1 - shrink), 0.0)
 
     def _shared(self, x: Floats, bound: float) -> Shared:
         """Read a whole answer."""
-        ends = (self._sets_from, self._takes_from, self._makes_from)
-        steps, sets, takes, _ = np.split(x, ends)
+        steps, sets, takes = np.split(x, (self._sets_from, self._takes_from))
         taken = np.zeros(len(self.items), dtype=np.int64)
         for (at, _), n in zip(self.takes, takes, strict=True):
             taken[at] += int(n)
