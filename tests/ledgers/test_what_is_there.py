@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from planner.events.bench import RibbonCut
 from planner.events.bows import BowsOpening
+from planner.events.fields import LineItem
+from planner.events.orders import BowsReserved, OrderTaken
 from planner.events.restock import SpoolReceived, SupplyReceived, SupplyUsed
 from planner.events.spool import EndKept
 from planner.ledgers.stock import lots_to_use, ribbon_left, spools, stock
 
 from .telling import INCH, YARD, told
 
+LINE = LineItem(
+    line=1, what="classic-4in:navy", count=4, price=850,
+    kinds=(("classic-4in:navy", 1),),
+)  # fmt: skip
+TAKEN = OrderTaken(order="O1", lines=(LINE,), due="2026-11-20")
 MON, TUE, WED = "2026-11-02", "2026-11-03", "2026-11-04"
 
 
@@ -59,6 +66,7 @@ def test_units_are_used_from_the_oldest_lot_and_what_is_over_from_the_newest() -
     assert lots_to_use(led, "clip", 2) == [("U1", 2)]
     assert lots_to_use(led, "clip", 5) == [("U1", 3), ("U2", 2)]
     assert lots_to_use(led, "clip", 7) == [("U1", 3), ("U2", 4)]
+    assert lots_to_use(led, "clip", 8) == [("U1", 3), ("U2", 5)]
     assert lots_to_use(led, "clip", 9) == [("U1", 3), ("U2", 6)]
     assert lots_to_use(led, "card", 1) == []
 
@@ -70,3 +78,12 @@ def test_bows_nobody_has_a_claim_on_are_free() -> None:
 
     assert (found.home, found.claimed, found.free, found.everywhere) == (4, 0, 4, 4)
     assert found.unexplained == 0
+
+
+def test_bows_promised_before_any_were_made_are_claimed_one_for_one() -> None:
+    """Four are set aside that nobody has made yet."""
+    kind = "classic-4in:navy"
+    led = told((BowsReserved(claimant="O1", bows=((kind, 4),)), MON), (TAKEN, MON))
+    found = stock(led)[kind]
+
+    assert (found.home, found.claimed, found.free) == (0, 4, -4)
