@@ -246,10 +246,11 @@ def _in_sets(
     bows = sum(n * one.bring for one, n in own)
     bring, have = kind.bring + bows, min(good.have, kind.bring + bows)
     out = [one.sell_out for one, n in own if n and one.bring]
+    in_sets = sum(n * one.wanted for one, n in own)
     return replace(
         kind, bring=bring, have=have, make=bring - have, in_sets=bows,
         stall=min(max(there, 0), have),
-        wanted=kind.wanted + sum(n * one.wanted for one, n in own),
+        wanted=kind.wanted + in_sets, wanted_in_sets=in_sets,
         sold=kind.sold + sum(n * one.sold for one, n in own),
         left=kind.left + sum(n * one.left for one, n in own),
         sell_out=kind.sell_out if kind.bring else min(out, default=1.0),

@@ -38,11 +38,11 @@ class KindPlan:
     What the plan says of one kind.
 
     `bring` = `have` + `make` bows, `in_sets` of them in sets, `stall` of them on the
-    stall already; `wanted` are the bows expected to be asked for, `sold` and `left`
-    what is expected of those brought, sets included; `sell_out` is P(all single bows
-    sell, or all sets where none come singly); `takings` are those of the single bows
-    sold, minor units; `spread` are quantiles of the wishes;
-    `lent` are the wishes that its size and colour alone would say.
+    stall already; `wanted` are the bows expected to be asked for, `wanted_in_sets` of
+    them in sets; `sold` and `left` what is expected of those brought, sets included;
+    `sell_out` is P(all single bows sell, or all sets where none come singly);
+    `takings` are those of the single bows sold, minor units; `spread` are quantiles of
+    the wishes; `lent` are the wishes that its size and colour alone would say.
     `price` and `cost` (materials of a new bow) are minor units, `minutes` those of
     one bow with its share of the set-up, `spoiled` the bows spoiled for one that comes
     out well: in both, what those take is reckoned in; `own` is the weight of its own
@@ -67,6 +67,7 @@ class KindPlan:
     lent: float = 0.0
     spoiled: float = 0.0
     in_sets: int = 0
+    wanted_in_sets: float = 0.0
     takings: float = 0.0
 
 

@@ -23,9 +23,11 @@ def _reasons(kind: KindPlan) -> Iterator[str]:
         yield f"{kind.wanted:.1f} wanted, as its size and colour say: never at a fair"
     else:
         own = round(100 * kind.own)
+        sets = kind.wanted_in_sets
+        part = f" ({sets:.1f} of them in sets)" if sets >= 0.05 else ""
         yield (
-            f"{kind.wanted:.1f} wanted: own sales count {own} %, its neighbours (who "
-            f"say {kind.lent:.1f}) {100 - own} %"
+            f"{kind.wanted:.1f} wanted{part}: own sales count {own} %, its neighbours "
+            f"(who say {kind.lent:.1f}) {100 - own} %"
         )
         fairs_told = f"{seen.brought} fair{'' if seen.brought == 1 else 's'}"
         yield f"sold {seen.sold:.0f} at {fairs_told}"
@@ -42,15 +44,15 @@ def _reasons(kind: KindPlan) -> Iterator[str]:
 def why_set(one: SetPlan) -> str:
     """Say what the number asked for of a set rests on."""
     seen, said = one.seen, f"{one.wanted:.1f} wanted"
-    if seen.brought:
-        fairs = f"{seen.brought} fair{'' if seen.brought == 1 else 's'}"
-        said += (
-            f"; {seen.sold:.0f} sold at {fairs} where it could be had, which counts "
-            f"{100 * one.own:.0f} %"
-        )
-    else:
-        said += "; it never could be had at a fair, so its kinds and other sets say it"
-    return said if seen.guessed is None else f"{said}; you guessed {seen.guessed}"
+    guessed = "" if seen.guessed is None else f"; you guessed {seen.guessed}"
+    if not seen.brought:
+        told = "its kinds and other sets say" if seen.guessed is None else "you guessed"
+        return f"{said}, as {told}: it could be had at no fair yet"
+    fairs = f"{seen.brought} fair{'' if seen.brought == 1 else 's'}"
+    return (
+        f"{said}; {seen.sold:.0f} sold at {fairs} where it could be had, which counts "
+        f"{100 * one.own:.0f} %{guessed}"
+    )
 
 
 def out_words(out: tuple[str, str | None]) -> str:

@@ -37,6 +37,7 @@ def test_sets_stand_beside_the_kinds_and_their_bows_are_counted_once() -> None:
         "4in navy": duo.bring,
         "4in red": duo.bring,
     }
+    assert all("of them in sets): own" in cell.why for cell in view.cells)
     assert view.bring == sum(cell.bring for cell in view.cells)
     assert "8 sold at 4 fairs where it could be had" in duo.why
     assert any("8 sets sold at past fairs" in line for line in view.rests_on)
