@@ -78,6 +78,8 @@ def added_up(lines: Iterable[Line], book: Book) -> Known:
             held[source] = get(source, 0) - amount
             held[target] = get(target, 0) + amount
     held = {number: amount for number, amount in held.items() if amount}
+    for when, _, account in book.whole_counts:  # whatever goes there before is gone
+        read[account] = max(read.get(account, LONG_AGO), when)
     whole = len(book.whole_counts)
     return Known(0, whole, held, fresh, last, LONG_AGO, book.counted, begun, read)
 
@@ -119,7 +121,7 @@ def _in_time(known: Known, lines: Sequence[Line], book: Book) -> bool:
     after_all = max(known.newest, known.counted)
     after_readings = max(known.reading, known.counted)
     unread = after_readings == LONG_AGO
-    after_readings = min(after_readings, max(known.begun, known.counted))
+    after_readings = min(after_readings, known.begun)
     return all(
         unread if line[2] == book.first
         else line[0] >= (after_all if line[2] == READING else after_readings)

@@ -29,7 +29,7 @@ from planner.ledgers.known import (
     carry_on,
 )
 from planner.ledgers.numbering import Accounts
-from planner.ledgers.shelves import Shelf
+from planner.ledgers.shelves import Shelf, since
 from planner.ledgers.track import Track
 
 if TYPE_CHECKING:
@@ -131,14 +131,15 @@ class Timeline:
         return LINE.iter_unpack(self.kept)
 
     def track(self, account: str) -> Track | None:
-        """Give an account's track, kept up; none where a count of a place may count."""
+        """Give an account's track, kept up; none of what readings take from."""
         book = self.book
-        if book.whole_counts or account in (OPENING, UNEXPLAINED):
+        if account in (OPENING, UNEXPLAINED):
             return None
         known = book.number_of(account)
         number = NOTHING if known is None else known
         track = self.tracks.setdefault(number, Track(number, book.first))
-        track.keep_up(self._lines_from(track.length))
+        counts = since(book.whole_counts, track.counts)
+        track.keep_up(self._lines_from(track.length), counts)
         return track
 
     def _lines_from(self, length: int) -> list[Line]:

@@ -8,7 +8,7 @@ lie in short stretches, each with its sum.
 from __future__ import annotations
 
 from bisect import bisect_right, insort
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from operator import itemgetter
 
 from planner.ledgers.known import LONG_AGO, READING, Line
@@ -58,25 +58,40 @@ class Sums:
 
 
 class Track:
-    """One account's movements and readings, as far as `length` lines of a timeline."""
+    """
+    One account's movements and readings, as far as `length` lines of a timeline.
+
+    `counts` of the book's place-wide counts were seen: where the item isn't named in
+    one of its account, nothing was there.
+    """
 
     def __init__(self, account: int, first: int) -> None:
-        self.length = 0
+        self.length = self.counts = 0
+        self._touched = False
         self._account, self._first = account, first
         self._moved = Sums()
         self._read: list[tuple[int, int, int]] = []
 
-    def keep_up(self, lines: Iterable[Line]) -> None:
-        """Take in the lines that were added since."""
+    def keep_up(
+        self, lines: Iterable[Line], counts: Sequence[tuple[int, int, int]]
+    ) -> None:
+        """Take in the lines and the place-wide counts that were added since."""
         account = self._account
         for when, seq, source, target, amount in lines:
             self.length += 1
+            self._touched = self._touched or account in (source, target)
             if source == READING:
                 if target == account:
                     insort(self._read, (when, seq, amount))
             elif account in (source, target) and source != target:
                 mark = (LONG_AGO if source == self._first else when, seq)
                 self._moved.add(mark, amount if target == account else -amount)
+
+        named = {seq for _, seq, _ in self._read} if counts else set[int]()
+        for when, seq, counted in counts:
+            self.counts += 1
+            if counted == account and seq not in named:
+                insort(self._read, (when, seq, 0))
 
     def at(self, moment: int) -> int:
         """Give what the account held just after a moment, readings having their say."""
@@ -90,5 +105,7 @@ class Track:
 
     def read_after(self, moment: int) -> int | None:
         """Give the moment of the first reading of the account after a moment."""
+        if not self._touched:
+            return None
         after = bisect_right(self._read, (moment, 1 << 62), key=_STEP)
         return self._read[after][0] if after < len(self._read) else None

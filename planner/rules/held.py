@@ -26,18 +26,11 @@ def read_since(led: Ledgers, book: Book, item: str, account: str, when: When) ->
     moment = instant(when.text, zone)
     if moment >= max(line.current().reading, book.counted):
         return ""
-    read = _first_reading(line, account, moment)
+    track = line.track(account)
+    read = track.read_after(moment) if track else None
     if read is None:
         return ""
     return short_day(datetime.fromtimestamp(read // 1_000_000, zone).date())
-
-
-def _first_reading(line: Timeline, account: str, moment: int) -> int | None:
-    if (track := line.track(account)) is not None:
-        return track.read_after(moment)
-    later = (row.when for row in line.rows() if row.when > moment
-             and row.reading is not None and row.target == account)  # fmt: skip
-    return next(later, None)
 
 
 def held_before(led: Ledgers, book: Book, item: str, account: str, when: When) -> int:

@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from planner.events.base import Fact
 from planner.events.bench import PartsCounted, RibbonCut
-from planner.events.bows import SupplyCounted
+from planner.events.bows import BowsMoved, BowsOpening, StockCounted, SupplyCounted
 from planner.events.restock import SpoolReceived, SupplyReceived, SupplyUsed
+from planner.events.selling import BowsSold
 from planner.events.spool import RibbonCameBack, RibbonSent, SpoolRead
 from planner.fold import Folder, fold_facts, moment_of
 from planner.ledgers.timeline import OPENING, Timeline
@@ -64,8 +65,18 @@ OF_ONE = st.sampled_from([
               units=st.integers(1, 9)),
     st.builds(SupplyUsed, lot=st.just("U1"), units=st.integers(1, 9)),
     st.builds(SupplyCounted, counts=st.integers(0, 9).map(lambda n: (("U1", n),))),
+    st.builds(BowsOpening, bows=st.integers(1, 9).map(lambda n: (("bow", n),))),
+    st.builds(BowsMoved, bows=st.integers(1, 9).map(lambda n: (("bow", n),)),
+              source=st.sampled_from(["home", "post"]), to=st.just("stall:F1")),
+    st.builds(BowsSold, bows=st.integers(1, 9).map(lambda n: (("bow", n),)),
+              taken=st.just(0), place=st.sampled_from(["home", "stall:F1"])),
+    st.builds(StockCounted, place=st.sampled_from(["home", "stall:F1"]),
+              counts=st.sampled_from([(), (("bow", 3),), (("other", 2),)]),
+              whole=st.booleans()),
+    st.builds(StockCounted, place=st.just("home"), counts=st.just(()),
+              whole=st.just(True)),
 ]).flatmap(lambda kind: kind)  # fmt: skip
-"""Facts about one spool, one bundle and one lot, so that they meet."""
+"""Facts about one spool, bundle, lot and kind, so that they meet."""
 FEW = st.tuples(st.lists(OF_ONE, min_size=1, max_size=2), st.sampled_from(DAYS[:5]))
 
 
@@ -118,7 +129,8 @@ def _walked(line: Timeline, account: str, moment: int) -> tuple[int, int | None]
 
 
 @settings(max_examples=150, deadline=None)
-@given(st.lists(ENTRIES, min_size=2, max_size=10), st.lists(moments, max_size=3))
+@given(st.lists(ENTRIES, min_size=2, max_size=10) | st.lists(FEW, max_size=10),
+       st.lists(moments, max_size=3))  # fmt: skip
 def test_what_was_held_then_is_what_walking_the_timeline_gives(
     history: list[tuple[list[object], str]], asked: list[str]
 ) -> None:
@@ -127,7 +139,8 @@ def test_what_was_held_then_is_what_walking_the_timeline_gives(
     whens = ENDS[3:8] + [moment_of("ribbon-cut", happened, HERE) for happened in asked]
     for events, happened in history:
         folder.advance([Fact(event, happened) for event in events])  # type: ignore[arg-type]
-        for book in (folder.ledgers.ribbon, folder.ledgers.supplies):
+        led = folder.ledgers
+        for book in (led.ribbon, led.supplies, led.bows):
             for line in book.items.values():
                 for account in {row.target for row in line.rows()}:
                     track = line.track(account)
