@@ -221,22 +221,17 @@ def plan_accepted(
     rests_on = _plan_head(old, head, head_now, force)
     told = tuple(bring.items())
     if not any(count for _, count in told):
-        raise Absurd(
-            "A plan brings some bows.",
-            instead="bows fair accept 6 4in navy",
-        )
+        raise Absurd("A plan brings some bows.", instead="bows fair accept 6 4in navy")
     event = FairPlanAccepted(
-        fair=old.code,
-        bring=told,
-        head=rests_on,
-        expected=said.expected if said else (),
-        spread=said.spread if said else (),
+        fair=old.code, bring=told, head=rests_on,
+        expected=said.expected if said else (), spread=said.spread if said else (),
         sold_spread=said.sold_spread if said else None,
-    )
+    )  # fmt: skip
     odd = [] if rests_on == head_now else ["the plan was made from an older log"]
     if old.state in (SETTLED, CALLED_OFF):
         odd.append(f"{old.code} was {old.state} in the records")
-    return proposal([event], when, *_plan_words(led, old, dict(told)), warnings=odd)
+    words = _plan_words(led, old, dict(told), said)
+    return proposal([event], when, *words, warnings=odd)
 
 
 def _figures(head: str) -> str:
@@ -261,20 +256,35 @@ def _plan_head(fair: Fair, head: str, head_now: str, force: bool) -> str:
     return told
 
 
-def _plan_words(led: Ledgers, fair: Fair, bring: Mapping[str, int]) -> list[str]:
+def _plan_words(
+    led: Ledgers, fair: Fair, bring: Mapping[str, int], plan: FairPlan | None
+) -> Iterator[str]:
     cat, before = catalogue(led), fair.plan or {}
     total, was = sum(bring.values()), sum(before.values())
     head = f"plan for {fair.code}, {fair.name}: "
-    said = [head + (f"{was} → " if before else "") + plural(total, "bow")]
+    yield head + (f"{was} → " if before else "") + plural(total, "bow")
+    make = _to_make(led, fair, bring, plan)
     for kind in {**before, **bring}:
         count, old = bring.get(kind, 0), before.get(kind, 0)
         if not (count or old):
             continue
         change = f"{old} → {count}" if before else f"{count}"
-        to_make = count - fair.packed.get(kind, 0) - held(led, kind, HOME)
-        make = f" ({to_make} to make)" if to_make > 0 else ""
-        said.append(f"{cat.kind_name(kind)} {change}{make}")
-    return said
+        left = f" ({make[kind]} to make)" if make.get(kind, 0) > 0 else ""
+        yield f"{cat.kind_name(kind)} {change}{left}"
+    sets = ((one.set, one.bring) for one in (plan.sets if plan else ()) if one.bring)
+    if names := kind_names(cat, sets):
+        yield f"among them, to make up and pack as sets: {names}"
+
+
+def _to_make(
+    led: Ledgers, fair: Fair, bring: Mapping[str, int], plan: FairPlan | None
+) -> dict[str, int]:
+    """Give the bows still to make: as the plan says, else beyond what orders leave."""
+    if plan is not None:
+        return {one.kind: one.make for one in plan.kinds}
+    wanted = _for_orders(led, fair)
+    free = {k: held(led, k, HOME) - sum(n for _, n in wanted.get(k, ())) for k in bring}
+    return {k: n - fair.packed.get(k, 0) - max(free[k], 0) for k, n in bring.items()}
 
 
 def packed(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -16,7 +17,7 @@ from planner.events.fair import (
 )
 from planner.events.fields import LineItem
 from planner.events.orders import OrderTaken
-from planner.plans.fair import Basis, FairPlan, KindPlan, KindSeen
+from planner.plans.fair import Basis, FairPlan, KindPlan, KindSeen, SetPlan
 from planner.rules import fairs
 from planner.rules.base import Proposal
 from planner.rules.fair_days import read_days
@@ -246,6 +247,35 @@ class TestPlanAccepted:
             "classic 4 in navy 12 (2 to make)",
             "classic 4 in red 4",
         )
+
+    def test_what_is_to_make_is_what_the_plan_says_whatever_lies_at_home(self):
+        """Ten navy are at home, but orders need them: the plan has two ready of six."""
+        kind = replace(said_beforehand().kinds[0], bring=6, have=2, make=4)
+        pair = SetPlan(
+            set="navy-red-pair", bows=((NAVY, 1), (RED, 1)), bring=2, wanted=2.0,
+            sold=1.5, left=0.5, sell_out=0.3, price=1_900, own=0.0, seen=KindSeen(),
+        )  # fmt: skip
+        made = fairs.plan_accepted(
+            given(HARBOUR), fair="F1", bring={NAVY: 6}, head=HEAD, head_now=HEAD,
+            when=NOW, said=replace(said_beforehand(), kinds=(kind,), sets=(pair,)),
+        )  # fmt: skip
+
+        assert made.said == (
+            "plan for F1, Harbour Fair: 6 bows",
+            "classic 4 in navy 6 (4 to make)",
+            "among them, to make up and pack as sets: 2 navy and red pair",
+        )
+
+    def test_bows_that_orders_need_are_not_ready_for_numbers_of_her_own(self):
+        """Of ten navy at home eight are promised: two are there for the fair."""
+        line = LineItem(line=1, what=NAVY, count=8, price=900, kinds=((NAVY, 1),))
+        order = OrderTaken(order="O1", lines=(line,), due="2026-11-27")
+        made = fairs.plan_accepted(
+            given(HARBOUR, order), fair="F1", bring={NAVY: 5}, head=HEAD,
+            head_now=HEAD, when=NOW,
+        )  # fmt: skip
+
+        assert made.said[1:] == ("classic 4 in navy 5 (3 to make)",)
 
     def test_another_plan_is_said_before_and_after(self):
         """A second plan is said against the first."""
