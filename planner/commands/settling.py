@@ -173,6 +173,8 @@ def _say_settlement(view: FairSettlement) -> None:
     )  # fmt: skip
     if view.unnoticed:
         say.out(f"colour not noticed: {', '.join(view.unnoticed)}")
+    if view.sets:
+        say.out(f"of those sold, in sets: {', '.join(view.sets)}")
     if view.score:
         say.out(view.score.words)
     for line in view.rests_on:

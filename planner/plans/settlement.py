@@ -14,9 +14,9 @@ class KindSettled:
 
     `planned` was to be brought by the plan accepted, None without one; `gone` were
     given, taken as prizes or written off at the stall; `missing` are unaccounted for,
-    below nothing where more came back than the records had.  Of those `least` to
-    `most` may have been sold without being typed.  `out` are the day and hour (None:
-    not told) it was told sold out.
+    below nothing where more were sold or came back than were brought.  Of those
+    `least` to `most` may have been sold without being typed.  `out` are the day and
+    hour (None: not told) it was told sold out.
     """
 
     kind: str
@@ -36,7 +36,8 @@ class DaySettled:
     """
     One day's till, minor units: float, typed sales, and takings as counted (or None).
 
-    `card` is None where it was not looked up.
+    `card` is None where it was not looked up; `opens` and `closes` are '' on a day
+    that was not announced as one of the fair's.
     """
 
     day: str
@@ -67,7 +68,9 @@ class Settlement:
     missing bows); of what is missing beyond those `untyped` (least and most, in all)
     may have been sold without being typed; `costs` are those told, or the fee where
     none was; `materials` what the ribbon and supplies of the bows sold cost, None where
-    no price is known.
+    no price is known; `beyond` what the takings are over the typed sales by more
+    than all missing bows would have brought, None where that can't be told; `sets` are
+    those sold, by their code; `first` says that no fair was settled before it.
     """
 
     fair: str
@@ -78,6 +81,9 @@ class Settlement:
     costs: int
     materials: int | None
     score: FairScore | None
+    beyond: int | None = None
+    sets: tuple[tuple[str, int], ...] = ()
+    first: bool = False
 
     def total(self, what: str) -> int:
         """Add up one column over the kinds."""
@@ -91,7 +97,7 @@ class Settlement:
 
     @property
     def too_many(self) -> int:
-        """Bows that came back beyond the records, kind by kind."""
+        """Bows sold or come back beyond those brought, kind by kind."""
         return sum(max(-kind.missing, 0) for kind in self.kinds)
 
     @property

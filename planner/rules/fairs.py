@@ -385,7 +385,8 @@ def _pack(
     if top_up and not fair.packed:
         odd.append(f"nothing was packed for {fair.name} before")
     if fair.state in (SETTLED, CALLED_OFF):
-        odd.append(f"{fair.code} was {fair.state} in the records")
+        so = ": its settlement counts them as brought" if fair.state == SETTLED else ""
+        odd.append(f"{fair.code} was {fair.state} in the records{so}")
     return proposal([event], when, *present(*said), warnings=odd)
 
 

@@ -240,7 +240,7 @@ def _difference(led: Ledgers, fair: Fair) -> int | None:
         if kept.event.kind == "fair-day-closed"
     }
     total = 0
-    for day, _, _ in fair.days:
+    for day in {*counted, *(day for day, _, _ in fair.days)}:
         cash, card = typed_takings(led, fair.code, day)
         closed = counted.get(day)
         if closed is None or (closed.card is None and card):
@@ -356,7 +356,7 @@ def range_words(found: Range) -> str:
     if found.most == 0:
         return "none sold without being typed"
     if found.least == found.most:
-        return f"{found.most} sold without being typed"
+        return f"{found.most} may have been sold without being typed"
     return f"{found.least} to {found.most} may have been sold without being typed"
 
 

@@ -30,7 +30,7 @@ class SettledKind(View):
     back: int
     """Bows that came home."""
     missing: int
-    """Bows unaccounted for; below nothing where more came back."""
+    """Bows unaccounted for; below nothing where more went than were brought."""
     least: int
     """Of the missing, the fewest that were sold without being typed."""
     most: int
@@ -124,11 +124,13 @@ class FairSettlement(Report):
     missing: int
     """Bows missing, kind by kind, less those sold with the colour not noticed."""
     too_many: int
-    """Bows that came back beyond the records, kind by kind; not taken off `missing`."""
+    """Bows sold or back beyond those brought, by kind; not taken off `missing`."""
     untyped: str
     """How many of those may have been sold without being typed."""
     unnoticed: tuple[str, ...] = ()
     """Sales with the colour not noticed, in words."""
+    sets: tuple[str, ...] = ()
+    """Sets among those sold, in words."""
     days: tuple[SettledDay, ...] = ()
     """The till of each day."""
     takings_minor: int

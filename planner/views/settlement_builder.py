@@ -55,9 +55,10 @@ def build(
         back=made.total("back"), missing=made.missing,
         too_many=made.too_many, untyped=_untyped(made),
         unnoticed=tuple(_unnoticed(cat, made)),
+        sets=tuple(f"{n} {naming.typed(cat, code)}" for code, n in made.sets),
         days=tuple(_day(led, one) for one in made.days),
         **_money(led, made), weather=fair.weather, note=fair.note,
-        score=_score(made.score), rests_on=tuple(_rests_on(led, fair, made)),
+        score=_score(made), rests_on=tuple(_rests_on(led, fair, made)),
     )  # fmt: skip
 
 
@@ -82,7 +83,8 @@ def _short(cat: Catalogue, fair: Fair, made: Settlement) -> str:
         return (
             f"{said}; {_named(cat, made, 1)} missing and {_named(cat, made, -1)} too "
             f"many. Of the missing {_untyped(made)} may have been sold without being "
-            "typed; what is too many may be counted under another kind's name."
+            "typed; what is too many may be counted under another kind's name, or "
+            "packed without being typed."
         )
     if made.missing:
         return (
@@ -90,8 +92,23 @@ def _short(cat: Catalogue, fair: Fair, made: Settlement) -> str:
             "without being typed."
         )
     if made.too_many:
-        return f"{said}: {made.too_many:,} more than the records brought."
+        return f"{said}. {_more_than_brought(made.too_many, made.kinds)}."
     return f"{said}; none is missing."
+
+
+def _more_than_brought(count: int, kinds: Iterable[KindSettled]) -> str:
+    """Say in which way more of some kinds went than were brought."""
+    over = [one for one in kinds if one.missing < 0]
+    verb = "was" if count == 1 else "were"
+    ways = {
+        f"{verb} sold": any(one.sold for one in over),
+        f"{verb} given": any(one.gone for one in over),
+        "came back": any(one.back for one in over),
+    }
+    named = " or ".join(way for way, some in ways.items() if some)
+    return (
+        f"{count:,} more {named} than were brought: perhaps packed without being typed"
+    )
 
 
 def _named(cat: Catalogue, made: Settlement, sign: int) -> str:
@@ -117,16 +134,15 @@ def _kind(cat: Catalogue, one: KindSettled) -> SettledKind:
 def _notes(one: KindSettled) -> Iterator[str]:
     for day, hour in one.out[:1]:
         at = f" at {hour}" if hour else ""
-        yield f"sold out {short_day(date.fromisoformat(day))}{at}"
+        yet = f", yet {one.back} came back" if one.back > 0 else ""
+        yield f"sold out {short_day(date.fromisoformat(day))}{at}{yet}"
     if not one.out and one.brought and one.back == 0 and not one.missing:
         yield "sold out, nobody noted when"
     if one.missing < 0:
-        yield f"{-one.missing} more came back than the records had"
+        yield _more_than_brought(-one.missing, [one])
     if one.missing > 0:
-        if one.least == one.most:
-            yield f"{one.most} of {one.missing} missing sold without being typed"
-        else:
-            yield f"{one.least} to {one.most} of {one.missing} missing may have sold"
+        count = f"{one.most}" if one.least == one.most else f"{one.least} to {one.most}"
+        yield f"{count} of {one.missing} missing may have been sold without being typed"
 
 
 def _total(key: str, cells: Iterable[SettledKind]) -> SettledTotal:
@@ -145,7 +161,7 @@ def _unnoticed(cat: Catalogue, made: Settlement) -> Iterator[str]:
 
 def _day(led: Ledgers, one: DaySettled) -> SettledDay:
     more = None if one.counted is None else one.counted - one.typed
-    hours = f"{one.opens} to {one.closes}"
+    hours = f"{one.opens} to {one.closes}" if one.opens else "no day announced"
     return SettledDay(
         day_on=one.day, day=f"{short_day(date.fromisoformat(one.day))}, {hours}",
         float_minor=one.float_, float_shown=naming.money(led, one.float_),
@@ -185,19 +201,24 @@ def _money(led: Ledgers, made: Settlement) -> dict[str, int | str | None]:
     }  # fmt: skip
 
 
-def _score(score: FairScore | None) -> SettledScore | None:
+def _score(made: Settlement) -> SettledScore | None:
+    score = made.score
     if score is None or not score.kinds:
         return None
     said = said_of(score)
     return SettledScore(
         total=total_said(score), compared=len(score.compared),
-        words=score_words(score, said["loss"], said["last_loss"]), **said,
+        words=score_words(score, said["loss"], said["last_loss"], first=made.first),
+        **said,
     )  # fmt: skip
 
 
-def score_words(score: FairScore, own: float | None, last: float | None) -> str:
+def score_words(
+    score: FairScore, own: float | None, last: float | None, *, first: bool = False
+) -> str:
     """Say how good what was said beforehand was, against the same as last time."""
-    whose = "The plan accepted" if score.told == "accepted" else "The fairs before it"
+    before = "A first guess" if first else "The fairs before it"
+    whose = "The plan accepted" if score.told == "accepted" else before
     spread, verdict = score.total.spread, score.total_within
     said = (
         f"{whose} said {spread[2]:,} sold ({spread[0]:,} to {spread[-1]:,} nine times "
@@ -219,11 +240,18 @@ def score_words(score: FairScore, own: float | None, last: float | None) -> str:
 
 
 def _rests_on(led: Ledgers, fair: Fair, made: Settlement) -> Iterator[str]:
-    counted = [day for day in made.days if day.counted is not None]
-    if len(counted) < len(made.days):
+    for day in made.days:
+        if not day.opens:
+            yield (
+                f"{short_day(date.fromisoformat(day.day))} is no day announced of "
+                f"{fair.name}; its money is among the takings."
+            )
+    left = [day.day for day in made.days if day.opens and day.counted is None]
+    if left:
         yield (
             "Not every day's takings were counted, so they don't bound the sales that "
-            f"were not typed: bows fair close 212.50 --fair {fair.code} --day sat."
+            "were not typed: bows fair close 212.50 "
+            f"--fair {fair.code} --day {left[0]}."
         )
     else:
         over = sum((day.counted or 0) - day.typed for day in made.days)
@@ -232,22 +260,30 @@ def _rests_on(led: Ledgers, fair: Fair, made: Settlement) -> Iterator[str]:
                 f"The takings are {naming.money(led, over)} over the typed sales: "
                 "that bounds what was sold without being typed, kind by kind."
             )
+        if made.beyond:
+            yield (
+                f"{naming.money(led, made.beyond)} of that can't be explained by "
+                "missing bows, had all of them been sold."
+            )
     if made.total("most"):
+        one = max(made.kinds, key=lambda kind: kind.most)
         yield (
             "Sure of some of them? Type: bows fair unlogged "
-            f"{fair.code} 2 4in navy. Until then they stay not yet explained; the "
-            "next plan counts them at the middle of their range."
+            f"{fair.code} {one.most} {naming.typed(catalogue(led), one.kind)}. Until "
+            "then they stay not yet explained; the next plan counts them at the middle "
+            "of their range."
         )
     if made.materials is not None:
         yield "Materials are those of the bows typed as sold; your hours are not in it."
     if made.score is not None and made.score.told == "worked out":
+        whence = "what was known before" if made.first else "the fairs before it"
         yield (
             "No figures were kept with a plan for it, so what would have been said "
-            "is worked out now from the fairs before it. To have them kept: "
-            "bows fair accept."
+            f"is worked out now from {whence}. To have them kept: bows fair accept."
         )
     if made.score is not None:
         yield (
-            "Bows off: the CRPS, as five quantiles give it; for a single figure it is "
-            "how far off that was."
+            "Bows off are measured against all that was thought likely, not the middle "
+            "alone: a narrow range that held counts for more than a wide one. For a "
+            "single figure it is how far off that was."
         )

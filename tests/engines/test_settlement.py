@@ -9,6 +9,7 @@ import pytest
 from planner.engines.settlement import settlement
 from planner.events.base import Fact
 from planner.events.bows import BowsGiven, BowsOpening
+from planner.events.catalogue import SetNamed
 from planner.events.fair import (
     FairAnnounced,
     FairCostPaid,
@@ -25,7 +26,7 @@ from planner.ledgers.fairs import fair_of
 from planner.plans.fair_scored import FairScore, Scored
 from planner.plans.settlement import DaySettled, KindSettled
 from planner.views.settlement_builder import build, score_words
-from tests.engines.fair_toys import set_up, told
+from tests.engines.fair_toys import fair, set_up, told
 
 NAVY, RED, SMALL = "4in:navy", "4in:red", "2in:navy"
 PLACE, DAY = stall("F1"), "2026-10-03"
@@ -146,11 +147,104 @@ def test_missing_bows_of_one_kind_and_too_many_of_another_are_said_as_such():
     assert view.short == (
         "Quay: 16 bows brought, 0 typed as sold, 15 came back; 3 4in navy missing and "
         "2 4in red too many. Of the missing 0 to 3 may have been sold without being "
-        "typed; what is too many may be counted under another kind's name."
+        "typed; what is too many may be counted under another kind's name, or packed "
+        "without being typed."
     )
     only = quiet_fair(back={NAVY: 10, RED: 8}, unlogged=())[1]
     assert (only.missing, only.too_many) == (0, 2)
-    assert only.short.endswith("18 came back: 2 more than the records brought.")
+    assert only.short.endswith(
+        "18 came back. 2 more came back than were brought: perhaps packed without "
+        "being typed."
+    )
+
+
+def test_more_sold_than_brought_is_said_without_what_is_not_so():
+    """None was packed in the records and none came back: no word of bows come back."""
+    days = (FairDay(day=DAY, opens="10:00", closes="16:00"),)
+    events = [
+        BowsOpening(bows=((NAVY, 10), (RED, 6))),
+        FairAnnounced(fair="F1", name="Quay", days=days, fee=0, guess_total=12),
+        FairPacked(fair="F1", bows=((RED, 6),)),
+        sold({NAVY: 6}, 5_400),
+        FairSettled(fair="F1", back=((RED, 6),)),
+    ]
+    led = told(set_up(prices=PRICES), [Fact(event, DAY) for event in events])
+    made = settlement(led, fair_of(led, "F1"))
+    view = build(led, made, today=date(2026, 10, 4), written="now")
+    notes = {cell.kind: cell.note for cell in view.cells}
+
+    assert notes["4in navy"] == (
+        "6 more were sold than were brought: perhaps packed without being typed"
+    )
+    assert view.short.endswith(f"6 came back. {notes['4in navy']}.")
+    assert view.score.words.startswith("A first guess said ")
+    assert not any("fairs before" in line for line in view.rests_on)
+
+
+def test_money_of_a_day_not_announced_is_a_row_and_among_the_takings():
+    """Closed on Wednesday, announced for Saturday: nothing of it vanishes."""
+    wednesday = "2026-09-30"
+    made = the_fair(FairDayClosed(fair="F1", day=wednesday, cash=3_000, card=500))
+    led = told(set_up(), fair("F1", DAY))
+    view = build(led, made, today=date(2026, 10, 4), written="now")
+
+    assert made.days[0] == DaySettled(wednesday, "", "", 0, 0, 3_000, 500)
+    assert made.takings == 3_500 + 6_800
+    assert [day.day for day in view.days] == [
+        "Wed 30 Sep, no day announced", "Sat 3 Oct, 10:00 to 16:00",
+    ]  # fmt: skip
+    assert any("Wed 30 Sep is no day announced" in line for line in view.rests_on)
+
+
+def test_takings_beyond_all_missing_bows_are_said_to_be_so():
+    """Four navy and a red at 9.00 and a small at 5.00 are missing: 50.00 at most."""
+    assert the_fair(cash=6_800 + 5_000).beyond == 0
+    assert the_fair(cash=6_800 + 5_001).beyond == 1
+    assert the_fair(cash=6_800 - 1).beyond == 0
+    assert the_fair().beyond is None
+    led = told(set_up(), fair("F1", DAY))
+    view = build(led, the_fair(cash=20_000), today=date(2026, 10, 4), written="now")
+    assert (
+        "$82.00 of that can't be explained by missing bows, had all of them been sold."
+        in view.rests_on
+    )
+
+
+def test_what_was_typed_since_in_the_colour_not_noticed_explains_no_money():
+    """Two 4in sold with the colour not noticed leave three of the five missing."""
+    made = the_fair(sold({"4in:?": 2}, 1_800), cash=6_800 + 1_800 + 10_000)
+
+    assert made.beyond == 10_000 - 3 * 900 - 500
+
+
+def test_bows_counted_back_of_a_kind_told_sold_out_are_remarked_on():
+    again = FairSoldOut(fair="F1", made=RED, day=DAY, at=None)
+    made = the_fair(again, unlogged=((NAVY, 4, 4), (RED, 0, 1)))
+    led = told(set_up(), fair("F1", DAY))
+    view = build(led, made, today=date(2026, 10, 4), written="now")
+    notes = {cell.kind: cell.note for cell in view.cells}
+
+    assert notes["4in red"].startswith("sold out Sat 3 Oct, yet 3 came back; ")
+    assert notes["4in navy"] == (
+        "sold out Sat 3 Oct at 14:00; 4 of 4 missing may have been sold without being "
+        "typed"
+    )
+    hint = next(line for line in view.rests_on if "unlogged" in line)
+    assert "bows fair unlogged F1 4 4in navy." in hint
+
+
+def test_sets_sold_are_named():
+    """Three sets of a navy and a red are six of the bows."""
+    pair = SetNamed(set="duo", name="the duo", kinds=((NAVY, 1), (RED, 1)))
+    went = BowsSold(
+        bows=((NAVY, 3), (RED, 3)), taken=5_400, place=PLACE, fair="F1", what="duo"
+    )
+    made = the_fair(pair, went)
+    led = told(set_up(), pair, fair("F1", DAY))
+    view = build(led, made, today=date(2026, 10, 4), written="now")
+
+    assert made.sets == (("duo", 3),)
+    assert view.sets == ("3 the duo",)
 
 
 def test_a_fair_without_a_typed_sale_says_only_what_is_known():

@@ -14,6 +14,7 @@ from planner.events.fair import (
     FairCalledOff,
     FairPacked,
     FairPlanAccepted,
+    FairSettled,
 )
 from planner.events.fields import LineItem
 from planner.events.orders import OrderTaken
@@ -380,6 +381,17 @@ class TestPacked:
                 f"{lost} of the classic 4 in navy were wanted for O1, due by then",
             ) if lost else ()
         )  # fmt: skip
+
+    def test_bows_packed_for_a_fair_that_was_settled_are_taken_and_remarked_on(self):
+        """What she says she packed is a fact; that the fair is over is said."""
+        over = FairSettled(fair="F1", back=((NAVY, 8), (RED, 4)))
+        led = given(HARBOUR, PACKED, over)
+        made = fairs.packed(led, fair="F1", bows={NAVY: 2}, when=NOW)
+
+        assert events(made) == [FairPacked(fair="F1", bows=((NAVY, 2),))]
+        assert made.warnings == (
+            "F1 was settled in the records: its settlement counts them as brought",
+        )
 
     def test_short_of_the_plan_is_said(self):
         """What the plan still lacks is said."""

@@ -245,6 +245,18 @@ class TestSettled:
             "typed",
         )
 
+    def test_money_counted_on_a_day_not_announced_bounds_the_sales_too(self):
+        """Both days took nothing, but 9.00 were counted on Wednesday: one bow's."""
+        led = given(
+            HARBOUR, PACKED, closed(SATURDAY, 0), closed(SUNDAY, 0),
+            closed("2026-11-25", 900),
+        )  # fmt: skip
+        made = stalls.settled(
+            led, fair="F1", back={NAVY: 6, RED: 4}, when=at(SUNDAY, "19:00")
+        )
+
+        assert events(made)[-1].unlogged == ((NAVY, 1, 1),)
+
     def test_card_sales_typed_but_not_counted_don_t_bound_them_either(self):
         """Where card money was taken and not counted, takings say nothing."""
         led = given(
