@@ -24,6 +24,7 @@ from planner.engines.fair_good import Good, Room, SetGood
 from planner.engines.fair_goods import Priced, goods_of, priced
 from planner.engines.fair_history import HALF_LIFE
 from planner.engines.fair_limits import bought, limits_of, rooms_of, with_spools
+from planner.engines.fair_program import Shared
 from planner.engines.fair_scores import spread_of
 from planner.engines.fair_second import SecondDay, second_day
 from planner.engines.fair_sets import with_sets
@@ -69,8 +70,7 @@ def plan_fair(
     fair = second.rest if second else fair
     shelf = Shelf(led, fair, today, hours_minutes)
     laid = _Laid(led, shelf, second, priced(led, fair, shelf), spend, table, buy)
-    while idle := laid.idle(at_least):
-        laid = replace(laid, offered=laid.offered.but(idle))
+    laid = laid.made_up(at_least)
     cast, goods, sets, rooms = laid.cast, laid.goods, laid.sets, laid.rooms
     choice = alone = choose(goods, rooms, at_least=at_least, sets=sets)
     if cast.turn.low > 0:
@@ -130,20 +130,35 @@ class _Laid:
         """Limits, with the ribbon to be bought."""
         return with_spools(self._plain_rooms, self.spools)
 
-    def idle(self, at_least: int) -> list[str]:
+    def made_up(self, at_least: int) -> _Laid:
         """
-        List sets that don't pay to make up, but of kinds sold in no other way.
+        Leave out the sets that don't pay to make up, but of kinds sold in no other way.
 
-        They can still be put together from single bows at the stall, so that what sold
-        of them so far was asked of those.
+        They can still be put together from single bows at the stall, so that all who
+        want their bows are then asked for those.
         """
+        laid = self
+        while idle := laid._loose(at_least, idle=True):
+            laid = replace(laid, offered=laid.offered.but(idle))
+        if loose := laid._loose(at_least):
+            plain = replace(laid, offered=laid.offered.but(loose))
+            if plain._best(at_least).profit >= laid._best(at_least).profit:
+                return plain
+        return laid
+
+    def _loose(self, at_least: int, *, idle: bool = False) -> list[str]:
+        """List the sets whose kinds are sold singly too; only those that don't come."""
         if not self.sets:
             return []
-        best = best_of(self.goods, self.rooms, at_least=at_least, sets=self.sets)
-        alone = [not all(self.goods[at].single for at, _ in one.members)
-                 for one in self.sets]  # fmt: skip
-        rows = zip(self.sets, best.sets, alone, strict=True)
-        return [one.code for one, count, only in rows if not (count or only)]
+        rows = zip(self.sets, self._best(at_least).sets, strict=True)
+        return [
+            one.code for one, count in rows
+            if all(self.goods[at].single for at, _ in one.members)
+            and not (idle and count)
+        ]  # fmt: skip
+
+    def _best(self, at_least: int) -> Shared:
+        return best_of(self.goods, self.rooms, at_least=at_least, sets=self.sets)
 
 
 def _cast(
@@ -154,7 +169,6 @@ def _cast(
     cast = forecast(
         led, fair, tuple(prices), price=usual_price(prices),
         so_far=second.told if second else None,
-        sets=tuple(x.code for x in offered.sets), in_sets_alone=alone,
     )  # fmt: skip
     return with_sets(led, cast, fair, offered.sets, alone)
 

@@ -10,7 +10,7 @@ stands in.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -88,22 +88,18 @@ class Forecast:
 
 def forecast(
     led: Ledgers, fair: Fair, kinds: Sequence[str], *, price: float,
-    so_far: FairTold | None = None, sets: Collection[str] = (),
-    in_sets_alone: Collection[str] = (),
+    so_far: FairTold | None = None,
 ) -> Forecast:  # fmt: skip
     """
     Forecast the demand for kinds at a fair; `price` is a usual one (minor units).
 
-    Kinds seen at past fairs but not asked for still inform the others.  What went in
-    these sets wasn't asked for singly, but for the kinds sold in no other way.
+    Kinds seen at past fairs but not asked for still inform the others.
     so_far: what the days of this fair told that are over; `fair` is the rest of it.
     """
     cat, told = catalogue(led), tuple(fairs_told(led, fair))
-    whole = told = (*told, so_far) if so_far else told
+    told = (*told, so_far) if so_far else told
     past = (k for one in told for k in one.kinds)
     every = tuple(dict.fromkeys([*kinds, *(k for k in past if _known(cat, k))]))
-    singly = set(every).difference(in_sets_alone)
-    told = tuple(one.singly(singly, sets) for one in whole)
     sold = any(row.sold > 0 for one in told for row in one.kinds.values())
     guess = her_guess(fair, every)
     source: Source = "history and guess" if guess else "history"
@@ -114,10 +110,10 @@ def forecast(
     turn, own = learn_turning(cat, every, told, powers, pooled)
     if turn.low > 0:
         pooled = _pool(cat, every, told, fair, guess, powers, own=own)
-    times, pooled = carried_on(pooled, told[-1]) if so_far and sold else (1.0, pooled)
+    times, pooled = carried_on(pooled, so_far) if so_far and sold else (1.0, pooled)
     return Forecast(
-        kinds=every, pooled=pooled, exposure=times * exposure(fair, powers), told=whole,
-        seen={k: seen_of(whole, k, fair.guess.get(k)) for k in every},
+        kinds=every, pooled=pooled, exposure=times * exposure(fair, powers), told=told,
+        seen={k: seen_of(told, k, fair.guess.get(k)) for k in every},
         powers=powers, source=source, turn=turn,
         guessed_total=None if source == "history" else sum((guess or {}).values()),
         colours=_colours(cat, every, told, fair, guess, powers) if sold else (),

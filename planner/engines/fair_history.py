@@ -9,9 +9,8 @@ the colour not noticed are shared over what is missing of that pattern.
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 
 from planner.ledgers.bows import UNNOTICED
@@ -41,11 +40,6 @@ class Told:
     sold_out: bool
     hidden: bool
 
-    def less(self, bows: int) -> Told:
-        """Leave so many bows out, sold and brought."""
-        sold, brought = max(self.sold - bows, 0.0), max(self.brought - bows, 0)
-        return replace(self, sold=sold, brought=brought)
-
 
 @dataclass(frozen=True, slots=True)
 class FairTold:
@@ -66,14 +60,6 @@ class FairTold:
     day: str
     outs: Mapping[str, tuple[str, str | None]] = field(default_factory=dict)
     in_sets: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
-
-    def singly(self, kinds: Collection[str], sets: Collection[str]) -> FairTold:
-        """Leave out of these kinds' sales and bows brought what went in these sets."""
-        went: Counter[str] = Counter()
-        for code in sets:
-            went.update(self.in_sets.get(code, {}))
-        told = {k: r.less(went[k]) if k in kinds else r for k, r in self.kinds.items()}
-        return replace(self, kinds=told)
 
 
 def fairs_told(led: Ledgers, fair: Fair) -> list[FairTold]:

@@ -148,14 +148,13 @@ def _sets(plan: FairPlan) -> Iterator[str]:
     sold = sum(one.seen.sold for one in plan.sets)
     if sold:
         yield (
-            f"{_count(round(sold), 'set')} sold at past fairs count for the sets, and "
-            "their bows not for what is asked for singly; only sales typed as a set "
-            "tell."
+            f"{_count(round(sold), 'set')} sold at past fairs, typed as sets, say how "
+            "many of those who want its kinds want a set; the others want single bows."
         )
     elif not all(one.seen.guessed for one in plan.sets):
         yield (
-            "None of these sets was sold at a fair yet: for each one who asks for the "
-            f"scarcest of its kinds {SHARE:.1f} are taken to ask for a set, a stated "
+            f"None of these sets was sold at a fair yet: {100 * SHARE:.0f} % of those "
+            "who want the scarcest of its kinds are taken to want the set, a stated "
             'guess. Your own helps: bows fair change --guess "3 pair of navy".'
         )
 

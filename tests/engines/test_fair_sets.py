@@ -66,7 +66,7 @@ def shop(*facts: object, sizes: tuple[str, ...] = ("4in",)) -> Ledgers:
 def cast(led: Ledgers, *sets: str, alone: tuple[str, ...] = ()) -> Forecast:
     """Forecast the kinds and some sets."""
     units = [catalogue(led).sets[code] for code in sets]
-    found = forecast(led, ahead(led), KINDS, price=800, sets=sets, in_sets_alone=alone)
+    found = forecast(led, ahead(led), KINDS, price=800)
     return with_sets(led, found, ahead(led), units, alone)
 
 
@@ -75,36 +75,69 @@ def plan(led: Ledgers, **asked: object) -> FairPlan:
     return plan_fair(led, ahead(led), today=TODAY, **asked)  # type: ignore[arg-type]
 
 
-def test_what_went_in_sets_was_not_asked_for_singly() -> None:
-    """Three single ones and two in sets: as a shop that sold three and no set."""
-    both, singles = shop(named(), season(3, 2)), shop(named(), season(3, 0))
-    untold = shop(named(), season(3, 2, what=None))
-    law = [cast(led, DUO).law(NAVY).mean for led in (both, singles, untold)]
-
-    assert law[0] == pytest.approx(law[1], rel=0.05)
-    assert law[2] > 1.4 * law[0]
+def test_how_it_was_typed_changes_no_bow_that_is_asked_for() -> None:
+    """Three single ones and two in sets are five wished for, of each kind."""
+    typed, untyped = (shop(named(), season(3, 2, what=w)) for w in (DUO, None))
+    sets, plain = cast(typed, DUO), cast(untyped)
+    for kind in KINDS:
+        parted = sets.law(kind).mean + sets.law(DUO).mean
+        assert parted == pytest.approx(plain.law(kind).mean, rel=1e-6)
+    # Two in five wanted the set, less what the stated guess still says.
+    assert 0.3 < sets.law(DUO).mean / plain.law(NAVY).mean < 0.4
 
 
 def test_the_share_that_asks_for_a_set_is_the_posterior_mean() -> None:
     """By quadrature over the share, with the prior and the sales of four fairs."""
-    led = shop(named(), season(3, 2))
-    found = cast(led, DUO)
-    rate = min(found.law(k).mean for k in KINDS) / found.exposure
-    times = [one.weight * luck for one, luck in
-             zip(found.told, found.pooled.fairs, strict=True)]  # fmt: skip
-    asked = rate * found.exposure * np.array(times)
+    found = cast(shop(named(), season(3, 2)), DUO)
+    rate = sum(found.law(k).mean for k in (NAVY, DUO))
+    times = sum(one.weight for one in found.told)
 
     def weight(share: float) -> float:
-        prior = stats.gamma(SURE, scale=SHARE / SURE).pdf(share)
-        sales = [2 * one.weight * np.log(share) for one in found.told]
-        return float(prior * np.exp(sum(sales) - share * asked.sum()))
+        prior = stats.beta(SURE, SURE / SHARE - SURE).pdf(share)
+        return float(prior * share ** (2 * times) * (1 - share) ** (3 * times))
 
-    whole = integrate.quad(weight, 0, 5, limit=200)[0]
-    mean = integrate.quad(lambda s: s * weight(s), 0, 5, limit=200)[0] / whole
-    assert found.law(DUO).mean == pytest.approx(mean * rate * found.exposure, rel=1e-4)
+    whole = integrate.quad(weight, 0, 1, limit=200)[0]
+    mean, square = (
+        integrate.quad(lambda s, n=n: s**n * weight(s), 0, 1, limit=200)[0] / whole
+        for n in (1, 2)
+    )
+    assert found.law(DUO).mean == pytest.approx(mean * rate, rel=1e-4)
+    plain = forecast(shop(named(), season(3, 2)), ahead(shop()), KINDS, price=800)
+    spreads = [1 / float(plain.pooled.a[0]), square / mean**2 - 1]
+    own = 1 / float(found.pooled.a[found.kinds.index(DUO)])
+    assert own == pytest.approx(sum(spreads) + spreads[0] * spreads[1], rel=1e-3)
     assert found.seen[DUO].sold == 8
     assert found.seen[DUO].brought == 4
     assert 0.4 < found.own(DUO) < 1
+
+
+def test_two_sets_never_ask_for_more_than_is_asked_for() -> None:
+    """Both sold well at fairs where little else did: they give way, none below 0."""
+    other = named(code="trio", red=2)
+    led = shop(named(), other, season(0, 4))
+    found, plain = cast(led, DUO, "trio"), cast(led)
+    red = found.law(RED).mean + found.law(DUO).mean + 2 * found.law("trio").mean
+
+    assert all(found.law(k).mean > 0 for k in (*KINDS, DUO, "trio"))
+    assert red == pytest.approx(plain.law(RED).mean, rel=1e-6)
+
+
+def test_a_guess_of_sets_is_of_more_bows_than_the_record_shows() -> None:
+    """What is asked for singly stays, as long as no set was sold."""
+    late = [replace(one, happened="2026-11-01") for one in named()]
+    facts = set_up(("4in",)), late, season(3, 0)
+    led = told(*facts, fair(guess=((DUO, 5),)))
+
+    assert cast(led, DUO).law(NAVY).mean == pytest.approx(cast(led).law(NAVY).mean)
+
+
+def test_sets_are_made_up_only_where_that_beats_single_bows() -> None:
+    """At the sum of its bows' prices a set's being named makes no plan worse."""
+    facts = season(1, 3)
+    sets, none = (plan(shop(named(1_600 if n else None), facts)) for n in (1, 0))
+
+    assert sum(k.bring for k in sets.kinds) >= sum(k.bring for k in none.kinds) - 1
+    assert sets.takings >= 0.97 * none.takings
 
 
 def test_where_no_set_was_sold_the_stated_share_of_the_scarcest_is_asked() -> None:
@@ -113,7 +146,7 @@ def test_where_no_set_was_sold_the_stated_share_of_the_scarcest_is_asked() -> No
     led, old = shop(late, season(3, 0)), shop(named(), season(3, 0))
     fresh, seen = cast(led, DUO), cast(old, DUO)
 
-    scarcest = min(fresh.law(k).mean for k in KINDS)
+    scarcest = min(fresh.law(k).mean for k in KINDS) + fresh.law(DUO).mean
     assert fresh.law(DUO).mean == pytest.approx(SHARE * scarcest)
     assert (fresh.seen[DUO].brought, fresh.own(DUO)) == (0, 0)
     # Four fairs at which it could be had and none was sold tell against it.
