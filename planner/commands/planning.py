@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from datetime import date, datetime, time
 from typing import Annotated, Any
 
@@ -13,13 +15,16 @@ from planner.commands.options import AsOf, DryRun, Json, KnownOn
 from planner.commands.promising import rush as rush
 from planner.commands.questions import Page, finish
 from planner.commands.session import Session, current
+from planner.errors import Refusal, Unreadable
 from planner.ledgers.fairs import Fair
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.rules.base import Proposal
 from planner.rules.finding import find_fair
-from planner.values.durations import parse_minutes
+from planner.values.durations import parse_hours
 from planner.values.money import parse_amount
+from planner.values.text import quoted
+from planner.values.units import parse_length
 from planner.views.due import DueDates, DueOrder
 from planner.views.fair_plan import FairPlan
 
@@ -121,13 +126,14 @@ def fair_view(
 
 
 Hours = Annotated[
-    str | None, typer.Option("--hours", help="Bench time for it, such as 5h.")
+    str | None, typer.Option("--hours", help="Bench hours for it: 5, 2.5 or 2h30.")
 ]
 Spend = Annotated[
     str | None, typer.Option("--spend", help="The most to spend on materials.")
 ]
 Table = Annotated[
-    int | None, typer.Option("--table", help="The most bows the table takes.")
+    str | None,
+    typer.Option("--table", help="The most bows the table takes, or its length: 6ft."),
 ]
 AtLeast = Annotated[
     int, typer.Option("--at-least", help="Of each kind brought, at least so many.")
@@ -150,12 +156,32 @@ def _limits(
 ) -> dict[str, Any]:
     currency = shop(led).currency
     return {
-        "hours_minutes": parse_minutes(hours) if hours else None,
+        "hours_minutes": parse_hours(hours) if hours else None,
         "spend": parse_amount(spend, currency, allow_zero=True) if spend else None,
         "table": table,
         "at_least": least,
         "buy": buy,
     }
+
+
+def _on_table(fair: Fair, told: str | None) -> tuple[Fair, int | None]:
+    """
+    Read the table: the bows it takes, or its length, with which the fair is planned.
+
+    Raises:
+        Unreadable: for what is neither, with both to type.
+    """
+    if told is None:
+        return fair, None
+    if re.fullmatch("[0-9]{1,6}", told.strip()):
+        return fair, int(told)
+    try:
+        return replace(fair, table=parse_length(told)), None
+    except Refusal as neither:
+        raise Unreadable(
+            f"{quoted(told)} is neither a number of bows nor a length of table.",
+            instead="--table 60 for the bows it takes, or its length: --table 6ft",
+        ) from neither
 
 
 def fair_plan(
@@ -177,10 +203,10 @@ def fair_plan(
     """
     s = current()
     led = asked(s, as_of, known_on)
-    found = find_fair(led, fair, s.today.isoformat())
+    found, room = _on_table(find_fair(led, fair, s.today.isoformat()), table)
     view = fair_view(
         s, led, found, as_of=day_words(s, as_of), known_on=day_words(s, known_on),
-        **_limits(led, hours, spend, table, at_least, buy),
+        **_limits(led, hours, spend, room, at_least, buy),
     )  # fmt: skip
     if finish(s, view, json=json, page=page):
         _say_plan(view)
@@ -276,9 +302,9 @@ def fair_accept(
     name = None if own or not words else " ".join(words)
 
     def rule(led: Ledgers) -> Proposal:
-        found = find_fair(led, name, s.today.isoformat())
+        found, room = _on_table(find_fair(led, name, s.today.isoformat()), table)
         now = short(led.head_hash)
-        limits = _limits(led, hours, spend, table, at_least, buy)
+        limits = _limits(led, hours, spend, room, at_least, buy)
         plan = None if own else plan_fair(led, found, today=s.today, **limits)
         bring = plan.to_pack(found.packed) if plan else _own(led, own or [])
         return plan_accepted(

@@ -19,7 +19,12 @@ from planner.values.daywords import (
     short_day,
     spoken,
 )
-from planner.values.durations import parse_clock, parse_minutes, parse_seconds_step
+from planner.values.durations import (
+    parse_clock,
+    parse_hours,
+    parse_minutes,
+    parse_seconds_step,
+)
 from planner.values.moments import (
     When,
     at_local,
@@ -44,6 +49,7 @@ __all__ = [
     "instant",
     "parse_clock",
     "parse_day",
+    "parse_hours",
     "parse_minutes",
     "parse_seconds_step",
     "parse_when",

@@ -12,6 +12,8 @@ from planner.values.text import check_typed, quoted
 
 MOST_MINUTES: Final = 24 * 60
 """One stretch of work or of setting longer than a day is a slip of the finger."""
+MOST_BENCH_MINUTES: Final = 999 * 60
+"""More bench hours than this for one plan are a slip of the finger."""
 
 _HOUR = r"h|hr|hrs|hour|hours"
 _MINUTE = r"m|min|mins|minute|minutes"
@@ -28,6 +30,7 @@ _STEP = (
 _COLON = r"[0-9]+[:.][0-9]{2}"
 _CLOCK = r"([0-9]{1,2})(?:[:.]([0-9]{2}))?(?: ?([ap])\.?m\.?)?"
 _MINUTES_INSTEAD = 'Type minutes such as "95min", "1h35" or "1 h 35 min".'
+_HOURS_INSTEAD = 'Type hours such as "5", "2.5", "2h30" or "45min".'
 _STEP_INSTEAD = 'Type a time such as "30s", "2 min" or "1.5 min".'
 _CLOCK_INSTEAD = 'Type a time of day such as "20:00", "8pm" or "8:30 pm".'
 
@@ -44,11 +47,35 @@ def parse_minutes(text: str) -> int:
         text, what="a number of minutes", longest=40, instead=_MINUTES_INSTEAD
     )
     plain = _plain(bare, instead=_MINUTES_INSTEAD)
+    total = _stretch(plain, "minutes", typed=bare, instead=_MINUTES_INSTEAD)
+    most = MOST_MINUTES
+    return _whole(total, "minutes", typed=bare, most=most, instead=_MINUTES_INSTEAD)
+
+
+def parse_hours(text: str) -> int:
+    """
+    Read bench time where hours are asked for: ``5``, ``2.5``, ``2h30``, ``45min``.
+
+    Returns whole minutes; a number without its unit means hours.  Raises `Unreadable`
+    for junk and part minutes, `Ambiguous` for ``1:35``, `Absurd` for nothing, less,
+    and more than 999 hours.
+    """
+    bare = check_typed(
+        text, what="a number of hours", longest=40, instead=_HOURS_INSTEAD
+    )
+    plain = _plain(bare, instead=_HOURS_INSTEAD)
+    hours = f"{plain}h" if re.fullmatch(_NUMBER, plain) else plain
+    total = _stretch(hours, "hours", typed=bare, instead=_HOURS_INSTEAD)
+    most = MOST_BENCH_MINUTES
+    return _whole(total, "minutes", typed=bare, most=most, instead=_HOURS_INSTEAD)
+
+
+def _stretch(plain: str, what: str, *, typed: str, instead: str) -> Fraction:
+    """Read hours and minutes; the result is in minutes."""
     found = re.fullmatch(_HOURS_MINUTES, plain)
     if found is None or not (found["h"] or found["m"]):
-        _refuse(bare, "minutes", instead=_MINUTES_INSTEAD)
-    total = _sum(found["h"], found["m"], None, typed=bare, instead=_MINUTES_INSTEAD)
-    return _whole(total / 60, "minutes", typed=bare, most=MOST_MINUTES)
+        _refuse(typed, what, instead=instead)
+    return _sum(found["h"], found["m"], None, typed=typed, instead=instead) / 60
 
 
 def parse_seconds_step(text: str) -> int:
@@ -72,7 +99,8 @@ def parse_seconds_step(text: str) -> int:
     if found is None or not any(found.groups()):
         _refuse(bare, "the time of a step", instead=_STEP_INSTEAD)
     total = _sum(found["h"], found["m"], found["s"], typed=bare, instead=_STEP_INSTEAD)
-    return _whole(total, "seconds", typed=bare, most=MOST_MINUTES * 60)
+    most = MOST_MINUTES * 60
+    return _whole(total, "seconds", typed=bare, most=most, instead=_STEP_INSTEAD)
 
 
 def _plain(bare: str, *, instead: str) -> str:
@@ -113,12 +141,12 @@ def _sum(
     )
 
 
-def _whole(exact: Fraction, what: str, *, typed: str, most: int) -> int:
-    instead = _MINUTES_INSTEAD if what == "minutes" else _STEP_INSTEAD
+def _whole(exact: Fraction, what: str, *, typed: str, most: int, instead: str) -> int:
     if exact == 0:
         raise Absurd(f"{quoted(typed)} is no time at all.", instead=instead)
     if exact > most:
-        raise Absurd(f"{quoted(typed)} is more than 24 hours.", instead=instead)
+        hours = most // (60 if what == "minutes" else 3600)
+        raise Absurd(f"{quoted(typed)} is more than {hours} hours.", instead=instead)
     if exact.denominator != 1:
         raise Unreadable(
             f"{quoted(typed)} is not a whole number of {what}.", instead=instead

@@ -146,3 +146,37 @@ def test_a_settled_fair_is_accounted_for_and_its_plan_scored(small: Typed):
     assert found["score"]["came"] == 3
     kept = json.loads(small("how-good --json").out)["fairs"]
     assert [(f["code"], f["told"], f["came"]) for f in kept] == [("F1", "accepted", 3)]
+
+
+def test_bench_hours_and_the_table_are_read_as_they_are_called(small: Typed):
+    """Three of `--hours` are three hours; a table is told in bows or by its length."""
+    small('fair new "Quay fair" today 9:00-13:00 --guess 40')
+    plan = json.loads(small("fair plan --hours 3 --table 6ft --json").out)
+    limits = {x["name"]: x["available_amount"] for x in plan["limits"]}
+    short = json.loads(small("fair plan --hours 2.5 --table 60 --json").out)
+    told = {x["name"]: x["available_amount"] for x in short["limits"]}
+
+    assert limits["bench time before the fair"] == 180
+    assert limits["room on the table"] == round(1.8288 * 130)
+    assert told["bench time before the fair"] == 150
+    assert told["room on the table"] == 60
+
+
+@pytest.mark.parametrize(
+    ("line", "instead"),
+    [
+        ("fair plan --hours lots", 'Type hours such as "5", "2.5", "2h30"'),
+        ("fair accept --hours lots", 'Type hours such as "5", "2.5", "2h30"'),
+        ("fair plan --table 1.2", "--table 60 for the bows it takes, or its length"),
+        ("fair accept --table wide", "--table 60 for the bows it takes, or its length"),
+    ],
+)
+def test_a_limit_that_can_t_be_read_is_answered_with_one_that_can(
+    small: Typed, line: str, instead: str
+):
+    """The hint is of the very option, in its own unit."""
+    small('fair new "Quay fair" today 9:00-13:00 --guess 40')
+    said = small(line)
+
+    assert (said.code, said.out) == (2, "")
+    assert f"  try: {instead}" in said.err

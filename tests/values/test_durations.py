@@ -7,7 +7,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.errors import Absurd, Ambiguous, Unreadable
-from planner.values.days import parse_clock, parse_minutes, parse_seconds_step
+from planner.values.days import (
+    parse_clock,
+    parse_hours,
+    parse_minutes,
+    parse_seconds_step,
+)
 
 from .helpers import helps_or, outcome
 
@@ -23,6 +28,27 @@ from .helpers import helps_or, outcome
 def test_minutes_are_read(typed, minutes):
     """Each spelling gives whole minutes."""
     assert parse_minutes(typed) == minutes
+
+
+@pytest.mark.parametrize(
+    ("typed", "minutes"),
+    [
+        ("3", 180), ("2.5", 150), ("2,5", 150), ("0.25", 15), ("2h30", 150),
+        ("5h", 300), ("45min", 45), ("1 h 5 min", 65), ("999", 999 * 60),
+    ],
+)  # fmt: skip
+def test_a_bare_number_of_hours_is_hours(typed, minutes):
+    """Where hours are asked for, 3 is three hours; a unit told holds."""
+    assert parse_hours(typed) == minutes
+
+
+@pytest.mark.parametrize("typed", ["lots", "0", "-1", "1000", "0.01", "1:30", ""])
+def test_no_hours_are_answered_with_hours_to_type(typed):
+    """Not with minutes, which a bare number would not be."""
+    with pytest.raises((Unreadable, Absurd, Ambiguous)) as refused:
+        parse_hours(typed)
+
+    assert refused.value.instead == 'Type hours such as "5", "2.5", "2h30" or "45min".'
 
 
 @pytest.mark.parametrize(
