@@ -180,7 +180,7 @@ def _on_table(fair: Fair, told: str | None) -> tuple[Fair, int | None]:
     except Refusal as neither:
         raise Unreadable(
             f"{quoted(told)} is neither a number of bows nor a length of table.",
-            instead="--table 60 for the bows it takes, or its length: --table 6ft",
+            instead="--table 60, how many it takes; or its length, --table 6ft",
         ) from neither
 
 
