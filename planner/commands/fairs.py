@@ -16,7 +16,7 @@ from planner.ledgers.state import Ledgers
 from planner.rules import fairs as rules
 from planner.rules import stalls
 from planner.rules.base import Proposal
-from planner.rules.fair_days import read_days
+from planner.rules.fair_days import far_off, read_days
 from planner.rules.finding import find_fair, find_pattern, find_place, find_unit
 from planner.values.quantities import parse_count
 from planner.values.text import clean
@@ -123,7 +123,8 @@ def new(
     Example: bows fair new "Spring market" 12 dec 10:00-16:00 --fee 45 --crowd busy
     """
     s, told, thought = current(), clean(name, what="fair's name"), _Guess(guess)
-    on = read_days(" ".join(days), today=s.today)
+    typed = " ".join(days)
+    on = read_days(typed, today=s.today)
     length = parse_length(table, default="in") if table else 0
 
     def rule(led: Ledgers) -> Proposal:
@@ -132,6 +133,7 @@ def new(
             fee=read.money(led, fee, zero=True) or 0,
             crowd=rules.read_crowd(crowd) if crowd else 3,
             guess=thought.by_kind(led), guess_total=thought.total,
+            odd=far_off(typed, on, today=s.today),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -159,12 +161,13 @@ def change(
     Example: bows fair change F9 --crowd packed --fee 50
     """
     s, thought = current(), _Guess(guess)
+    new_days = read_days(days, today=s.today) if days else None
 
     def rule(led: Ledgers) -> Proposal:
         return rules.changed(
             led, fair=at_hand(s, led, fair).code, when=s.now.when,
             name=clean(name, what="fair's name") if name else None,
-            days=read_days(days, today=s.today) if days else None,
+            days=new_days, odd=far_off(days or "", new_days or (), today=s.today),
             fee=read.money(led, fee, zero=True), indoor=indoor,
             crowd=rules.read_crowd(crowd) if crowd else None,
             table=parse_length(table, default="in") if table else None,
@@ -271,9 +274,11 @@ def open_day(
     s = current()
 
     def rule(led: Ledgers) -> Proposal:
+        there = at_hand(s, led, fair)
         return stalls.day_opened(
-            led, fair=at_hand(s, led, fair).code, when=s.when(on),
-            float_=read.money(led, float_, zero=True) or 0, day=read.day(s, day),
+            led, fair=there.code, when=read.when_at(s, there, on),
+            float_=read.money(led, float_, zero=True) or 0,
+            day=read.day_of(s, there, day),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -296,10 +301,11 @@ def close_day(
     s, (told, rest) = current(), split_words(words, which)
 
     def rule(led: Ledgers) -> Proposal:
+        fair = at_hand(s, led, told)
         return stalls.day_closed(
-            led, fair=at_hand(s, led, told).code, when=s.when(on),
+            led, fair=fair.code, when=read.when_at(s, fair, on),
             cash=read.must(led, " ".join(rest), zero=True),
-            card=read.money(led, card, zero=True), day=read.day(s, day),
+            card=read.money(led, card, zero=True), day=read.day_of(s, fair, day),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
@@ -325,7 +331,8 @@ def sold_out(
         fair = at_hand(s, led, told)
         return stalls.sold_out(
             led, fair=fair.code, kind=read.kind(led, " ".join(rest), near=fair.packed),
-            when=s.when(on), day=read.day(s, day), at=read.clock(hour),
+            when=read.when_at(s, fair, on), day=read.day_of(s, fair, day),
+            at=read.clock(hour),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)

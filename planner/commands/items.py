@@ -11,13 +11,15 @@ import typer
 from planner.commands.session import Session
 from planner.errors import Ambiguous, Refusal, Unknown, Unreadable
 from planner.ledgers.catalogue import catalogue
+from planner.ledgers.fairs import Fair
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
+from planner.rules.fair_days import day_of_fair
 from planner.rules.finding import not_noticed
 from planner.rules.pricing import Wanted, add_up, bows_of, wanted
 from planner.values.daywords import parse_day
 from planner.values.durations import parse_clock
-from planner.values.moments import parse_when
+from planner.values.moments import When, parse_when
 from planner.values.money import parse_amount
 from planner.values.names import Candidate, find
 from planner.values.quantities import parse_count
@@ -177,6 +179,25 @@ def day(s: Session, text: str | None) -> str | None:
     if text is None:
         return None
     return parse_day(text, today=s.today, direction="past").isoformat()
+
+
+def day_of(s: Session, fair: Fair, text: str | None) -> str | None:
+    """Read a day of a fair, by its weekday or date; else any day that has been."""
+    found = day_of_fair(text, fair.days, today=s.today) if text else None
+    return found.isoformat() if found else day(s, text)
+
+
+def when_at(s: Session, fair: Fair, on: str | None) -> When:
+    """Read `--on` where its day is one of a fair's, ``sat 10:00``; else as anywhere."""
+    words = (on or "").split()
+    begins = 1 if words and words[0].lower() == "about" else 0
+    for ends in range(len(words), begins, -1):
+        told = " ".join(words[begins:ends])
+        found = day_of_fair(told, fair.days, today=s.today)
+        if found:
+            iso = [*words[:begins], found.isoformat(), *words[ends:]]
+            return s.when(" ".join(iso))
+    return s.when(on)
 
 
 def ahead(s: Session, text: str | None) -> str | None:

@@ -92,7 +92,7 @@ def unlogged(
         fair = _latest(s, led, told)
         return stalls.unlogged_told(
             led, fair=fair.code, bows=read.bows(led, items, near=fair.packed),
-            when=s.when(on), day=read.day(s, day),
+            when=s.when(on), day=read.day_of(s, fair, day),
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)

@@ -21,6 +21,7 @@ from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import wanted_by
 from planner.plans.fair import FairPlan
 from planner.rules.base import Proposal, next_code, plural, proposal
+from planner.rules.fair_days import days_words
 from planner.rules.finding import find_code, kind_names
 from planner.rules.pricing import (
     amount,
@@ -68,19 +69,10 @@ def find_fair_code(led: Ledgers, code: str) -> Fair:
     return every[find_code(every, code, what="fair", instead="bows fairs")]
 
 
-def days_words(days: Sequence[tuple[str, str, str]]) -> str:
-    """Say a fair's days with their hours."""
-    return ", ".join(f"{day_words(d)} {opens}-{closes}" for d, opens, closes in days)
-
-
-def _days_of(event: FairAnnounced) -> tuple[tuple[str, str, str], ...]:
-    return tuple((d.day, d.opens, d.closes) for d in event.days)
-
-
 def _terms(led: Ledgers, e: FairAnnounced) -> dict[str, str]:
     return {
         "name": e.name,
-        "days": days_words(_days_of(e)),
+        "days": days_words([(d.day, d.opens, d.closes) for d in e.days]),
         "fee": amount(led, e.fee),
         "crowd": f"{CROWDS[e.crowd - 1]} ({e.crowd} of 5)",
         "place": "indoors" if e.indoor else "outdoors",
@@ -110,6 +102,7 @@ def announced(
     led: Ledgers, *, name: str, days: tuple[FairDay, ...], when: When, fee: int = 0,
     crowd: int = 3, indoor: bool = True, table: int = 0,
     guess: Mapping[str, int] | None = None, guess_total: int | None = None,
+    odd: Iterable[str] = (),
 ) -> Proposal:  # fmt: skip
     """Propose a fair she means to go to."""
     code = next_code(led, "F")
@@ -123,7 +116,9 @@ def announced(
         f"fee {told['fee']}, crowd {told['crowd']}, {told['place']}, table "
         f"{told['table']}, guess {told['guess']}",
     )
-    return proposal([event], when, *said, warnings=_announce_odd(led, event, when))
+    return proposal(
+        [event], when, *said, warnings=[*_announce_odd(led, event, when), *odd]
+    )
 
 
 def _announce_odd(led: Ledgers, e: FairAnnounced, when: When) -> list[str]:
@@ -143,6 +138,7 @@ def changed(
     days: tuple[FairDay, ...] | None = None, fee: int | None = None,
     crowd: int | None = None, indoor: bool | None = None, table: int | None = None,
     guess: Mapping[str, int] | None = None, guess_total: int | None = None,
+    odd: Iterable[str] = (),
 ) -> Proposal:  # fmt: skip
     """
     Propose a fair told anew: what is not named stays, and each change is said.
@@ -168,7 +164,7 @@ def changed(
             f"Nothing about {was.fair} would change.",
             instead=f"bows fair change {was.fair} --crowd busy",
         )
-    return proposal([new], when, *said, warnings=_announce_odd(led, new, when))
+    return proposal([new], when, *said, warnings=[*_announce_odd(led, new, when), *odd])
 
 
 def _as_announced(fair: Fair) -> FairAnnounced:

@@ -27,7 +27,8 @@ from planner.ledgers.money import BANK, CASH, fair_day
 from planner.ledgers.state import Ledgers
 from planner.ledgers.timeline import Book, Row
 from planner.rules.base import Proposal, plural, proposal
-from planner.rules.fairs import CROWDS, days_words, find_fair_code
+from planner.rules.fair_days import no_day_of, out_of_hours
+from planner.rules.fairs import CROWDS, find_fair_code
 from planner.rules.finding import kind_names
 from planner.rules.pricing import (
     MOST_NAMED,
@@ -57,12 +58,6 @@ def _of_day(led: Ledgers, day: str | None, when: When) -> tuple[str, When]:
     return day, When(day, when.about)
 
 
-def _no_day_of(fair: Fair, day: str) -> list[str]:
-    if any(d == day for d, _, _ in fair.days):
-        return []
-    return [f"{day_words(day)} is no day of {fair.name} ({days_words(fair.days)})"]
-
-
 def day_opened(
     led: Ledgers, *, fair: str, when: When, float_: int = 0, day: str | None = None
 ) -> Proposal:
@@ -70,7 +65,7 @@ def day_opened(
     old = find_fair_code(led, fair)
     on, moment = _of_day(led, day, when)
     said = f"{old.name} opened on {day_words(on)}, {amount(led, float_)} in the till"
-    odd = _no_day_of(old, on)
+    odd = no_day_of(old, on)
     if on in old.opened:
         odd.append(f"{day_words(on)} was opened already")
     if not old.packed:
@@ -116,7 +111,7 @@ def day_closed(
         + ("" if card is None else f", {amount(led, card)} by card")
         + f"; typed sales {amount(led, typed_cash + typed_card)}"
     )
-    odd = _no_day_of(old, on)
+    odd = no_day_of(old, on)
     if on in old.closed:
         odd.append(f"{day_words(on)} was closed already; this count holds from now on")
     odd += _takings_odd(led, "cash", cash - typed_cash)
@@ -149,7 +144,7 @@ def sold_out(
     said = f"{cat.kind_name(kind)} sold out at {old.name}, {day_words(on)}" + (
         f" from {at} on" if at else ""
     )
-    odd = _no_day_of(old, on)
+    odd = no_day_of(old, on) + out_of_hours(old, on, at)
     if left > 0:
         odd.append(f"the records still have {left} on the stall: sales not typed?")
     if kind not in old.packed:
@@ -388,7 +383,7 @@ def unlogged_told(
     on = day or old.last_day
     event = UnloggedSalesTold(fair=old.code, bows=told, place=stall(old.code), day=on)
     said = f"sold at {old.name} without being typed: {kind_names(cat, told)}"
-    odd = _no_day_of(old, on)
+    odd = no_day_of(old, on)
     limits = {kind: most for kind, _, most in old.unlogged}
     for kind, count in told:
         if old.state == SETTLED and count > limits.get(kind, 0):

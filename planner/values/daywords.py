@@ -44,6 +44,7 @@ _MONTH_OF: Final[dict[str, int]] = {
 }  # fmt: skip
 
 _INSTEAD = 'Type a day such as "today", "sat", "last sat", "12 dec" or "2026-12-12".'
+_NAMED: Final = {"yesterday": -1, "today": 0, "tomorrow": 1}
 _ISO = r"([0-9]{4})-([0-9]{2})-([0-9]{2})"
 _NUMBERS = r"([0-9]{1,4})[/.-]([0-9]{1,2})(?:[/.-]([0-9]{1,4}))?"
 _DAY_MONTH = r"([0-9]{1,2})(?:st|nd|rd|th)?[ -]?([a-z]+)(?:[ -]([0-9]+))?"
@@ -67,6 +68,20 @@ def parse_day(text: str, *, today: date, direction: Direction = "future") -> dat
     return check_near(day, today=today, typed=bare)
 
 
+def counts_from_today(text: str) -> bool:
+    """Tell whether words such as ``tomorrow`` or ``in 2 days`` count from now."""
+    plain = " ".join(text.lower().split())
+    return plain in _NAMED or re.fullmatch(_AWAY, plain) is not None
+
+
+def is_day_and_month(text: str) -> bool:
+    """Tell whether words are a day and month without their year: ``sat 28 nov``."""
+    first, _, rest = " ".join(text.lower().split()).partition(" ")
+    plain = rest if first in WEEKDAY_OF else f"{first} {rest}".strip()
+    found = re.fullmatch(_DAY_MONTH, plain) or re.fullmatch(_MONTH_DAY, plain)
+    return found is not None and found[3] is None
+
+
 def check_near(day: date, *, today: date, typed: str) -> date:
     """Give the day back, or raise `Absurd` when it is more than ten years off."""
     if abs(day - today) > timedelta(days=366 * FURTHEST_YEARS):
@@ -79,9 +94,8 @@ def check_near(day: date, *, today: date, typed: str) -> date:
 
 
 def _read(plain: str, *, typed: str, today: date, direction: Direction) -> date:
-    named = {"yesterday": -1, "today": 0, "tomorrow": 1}
-    if plain in named:
-        return today + timedelta(days=named[plain])
+    if plain in _NAMED:
+        return today + timedelta(days=_NAMED[plain])
     if found := re.fullmatch(_ISO, plain):
         return _exists(int(found[1]), int(found[2]), int(found[3]), typed=typed)
     if re.fullmatch(_NUMBERS, plain):

@@ -167,8 +167,8 @@ def test_bench_hours_and_the_table_are_read_as_they_are_called(small: Typed):
     [
         ("fair plan --hours lots", 'Type hours such as "5", "2.5", "2h30"'),
         ("fair accept --hours lots", 'Type hours such as "5", "2.5", "2h30"'),
-        ("fair plan --table 1.2", "--table 60 for the bows it takes, or its length"),
-        ("fair accept --table wide", "--table 60 for the bows it takes, or its length"),
+        ("fair plan --table 1.2", "--table 60, how many it takes; or its length"),
+        ("fair accept --table wide", "--table 60, how many it takes; or its length"),
     ],
 )
 def test_a_limit_that_can_t_be_read_is_answered_with_one_that_can(
@@ -180,3 +180,58 @@ def test_a_limit_that_can_t_be_read_is_answered_with_one_that_can(
 
     assert (said.code, said.out) == (2, "")
     assert f"  try: {instead}" in said.err
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("fair open --day sat --float 40", "opened on Sat 16 May 2026"),
+        ('fair open --on "sat 10:00" --float 40', "opened on Sat 16 May 2026"),
+        ("fair open --day wed", "opened on Wed 13 May 2026"),
+        ("fair close 24 --day 16may", "closed on Sat 16 May 2026"),
+        ('fair close 24 --on "about sat"', "closed on Sat 16 May 2026"),
+        ("fair close 24 --on sat", "closed on Sat 16 May 2026"),
+        ("fair sold-out 4in red --hour 10:30 --day sat", "Sat 16 May 2026 from 10:30"),
+        ('fair sold-out 4in red --on "16 may 10:30"', "Sat 16 May 2026"),
+        ("fair unlogged 2 4in red --day sat", "sold at Quay fair"),
+        ("fair sold-out 4in red --day yesterday", "Tue 12 May 2026"),
+        ("fair sold-out 4in red --day mon", "Mon 11 May 2026"),
+    ],
+)  # fmt: skip
+def test_a_day_told_at_a_fair_is_a_day_of_that_fair(
+    small: Typed, line: str, words: str
+):
+    """Typed on its first day, a Wednesday: `sat` is to come, `wed` needs no asking."""
+    small('fair new "Quay fair" today 9:00-13:00, sat 9:00-13:00 --fee 20')
+    small("fair pack 6 4in red")
+    said = small(line)
+
+    assert (said.code, words in said.out) == (0, True), said
+    assert ("is no day of" in said.err) == ("yesterday" in line or "mon" in line)
+
+
+@pytest.mark.parametrize(
+    ("hour", "odd"),
+    [("8:59", True), ("9:00", False), ("13:00", False), ("13:01", True)],
+)
+def test_an_hour_at_which_the_fair_is_not_on_is_taken_and_remarked_on(
+    small: Typed, hour: str, odd: bool
+):
+    """What she saw is entered all the same."""
+    small('fair new "Quay fair" today 9:00-13:00 --fee 20')
+    small("fair pack 6 4in red")
+    said = small(f"fair sold-out 4in red --hour {hour}")
+
+    assert said.code == 0
+    assert ("outside that day's hours, 09:00 to 13:00" in said.err) == odd
+
+
+def test_a_fair_of_next_year_by_a_date_alone_is_remarked_on(small: Typed):
+    """Its year would have said it; so in `fair new` and in `fair change`."""
+    new = small('fair new "Quay fair" 11 may 9:00-13:00, 12 may 9:00-13:00')
+    told = small('fair change F1 --days "11 may 2028 9:00-13:00"')
+    back = small('fair change F1 --days "11 may 9:00-13:00"')
+
+    assert "for another year type it as well, as in 11 may 2026" in new.err
+    assert (told.code, "another year" in told.err) == (0, False)
+    assert (back.code, "another year" in back.err) == (0, True)

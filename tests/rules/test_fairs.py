@@ -21,7 +21,7 @@ from planner.events.orders import OrderTaken
 from planner.plans.fair import Basis, FairPlan, KindPlan, KindSeen, SetPlan
 from planner.rules import fairs
 from planner.rules.base import Proposal
-from planner.rules.fair_days import read_days
+from planner.rules.fair_days import day_of_fair, far_off, read_days
 
 from .selling_toys import HARBOUR, NAVY, NOW, PACKED, RED, fair_days, given
 
@@ -41,7 +41,7 @@ class TestReadDays:
             "sat 28 nov 10:00-16:00, sun 11-15",
             "sat 10-16, sun 11:00 - 15:00",
             "28 nov 10am-4pm; 29 nov 11am to 3pm",
-            "2026-11-28 10.00–16.00, tomorrow 11-15",
+            "2026-11-28 10.00–16.00, sunday 11-15",
         ],
     )
     def test_days_with_hours_are_read_in_her_words(self, words):
@@ -55,6 +55,70 @@ class TestReadDays:
         assert found == fair_days(
             ("2026-12-12", "10:00", "16:00"), ("2026-12-13", "10:00", "15:00")
         )
+
+    @pytest.mark.parametrize(
+        ("words", "days"),
+        [
+            ("in 10 days 10-16, in 11 days 11-15", ("2026-12-05", "2026-12-06")),
+            ("tomorrow 10-16, in 2 days 11-15", ("2026-11-26", "2026-11-27")),
+            ("yesterday 9-16, today 10-16", ("2026-11-24", "2026-11-25")),
+            ("yesterday 9-16, wed 10-16", ("2026-11-24", "2026-11-25")),
+            ("tomorrow 9-16, sat 10-16", ("2026-11-26", "2026-11-28")),
+            ("24 nov 9-16, 25 nov 10-16", ("2026-11-24", "2026-11-25")),
+            ("tue 24 nov 9-16, wed 25 nov 10-16", ("2026-11-24", "2026-11-25")),
+            ("24 nov 9-16, today 10-16", ("2026-11-24", "2026-11-25")),
+            ("nov 24 9-16, sat 10-16", ("2026-11-24", "2026-11-28")),
+            ("25 nov 9-16, 26 nov 10-16", ("2026-11-25", "2026-11-26")),
+            ("23 nov 9-16, 24 nov 10-16", ("2027-11-23", "2027-11-24")),
+            ("31 dec 9-16, 1 jan 10-16", ("2026-12-31", "2027-01-01")),
+        ],
+    )
+    def test_words_count_from_today_and_dates_may_have_begun(self, words, days):
+        """A weekday follows the day before it; a fair that is on is this year's."""
+        found = read_days(words, today=TODAY)
+
+        assert tuple(day.day for day in found) == days
+
+    def test_a_fair_far_ahead_without_its_year_is_remarked_on(self):
+        """Dates of a fair that is over are next year's, and that is said."""
+        for words, said in (
+            ("23 nov 9-16, 24 nov 10-16", ["23 nov 2026"]),
+            ("23 nov 2027 9-16", []),
+            ("2027-11-23 9-16", []),
+            ("12 dec 9-16", []),
+        ):
+            remarks = far_off(words, read_days(words, today=TODAY), today=TODAY)
+            assert len(remarks) == len(said), words
+            assert all(one in remarks[0] for one in said)
+
+    @pytest.mark.parametrize(
+        ("words", "day"),
+        [
+            ("sat", "2026-11-28"), ("Saturday", "2026-11-28"), ("28 nov", "2026-11-28"),
+            ("wed", "2026-11-25"), ("sat 28 nov", "2026-11-28"),
+            ("2026-11-28", "2026-11-28"), ("sun", None), ("21 nov", None),
+            ("today", None), ("tomorrow", None), ("in 3 days", None),
+            ("last sat", None), ("next sat", None), ("soon", None), ("", None),
+        ],
+    )  # fmt: skip
+    def test_a_day_is_found_among_a_fair_s_own(self, words, day):
+        """Even on that weekday itself; words that count from today name none."""
+        days = (("2026-11-25", "10:00", "17:00"), ("2026-11-28", "10:00", "17:00"))
+        found = day_of_fair(words, days, today=TODAY)
+
+        assert (found and found.isoformat()) == day
+
+    @pytest.mark.parametrize(
+        ("today", "day"),
+        [("2026-11-20", "2026-11-21"), ("2026-11-27", "2026-11-21"),
+         ("2026-11-28", "2026-11-28"), ("2026-12-30", "2026-11-28")],
+    )  # fmt: skip
+    def test_of_two_saturdays_the_last_that_has_begun_is_meant(self, today, day):
+        """Before the fair it is the first."""
+        days = (("2026-11-21", "10:00", "17:00"), ("2026-11-28", "10:00", "17:00"))
+        found = day_of_fair("sat", days, today=date.fromisoformat(today))
+
+        assert found == date.fromisoformat(day)
 
     @pytest.mark.parametrize(
         ("words", "refusal"),
