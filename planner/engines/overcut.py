@@ -50,8 +50,9 @@ def over_cut(led: Ledgers, *, level: float = LEVEL) -> OverCut:
         counts.update(dict(one.parts))
     if len(found) < LEAST:
         why = (
-            f"only {len(found)} stretches of spools were read; it takes {LEAST}: read "
-            "what is left on a few spools (bows read)"
+            f"it is learnt from spools cut from and then read (bows read S7 31yd); "
+            f"that takes {LEAST} readings, and so far there "
+            f"{'is' if len(found) == 1 else 'are'} {len(found)}"
         )
         return OverCut(level, {}, None, dict(counts), {}, (), found, False, False, why)
     sizes = sizes_of(led.bundles.values())

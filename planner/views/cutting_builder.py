@@ -6,6 +6,8 @@ import shlex
 from collections.abc import Iterator, Sequence
 
 from planner.ledgers.catalogue import Catalogue, catalogue
+from planner.ledgers.fairs import coming_fairs
+from planner.ledgers.orders import open_orders
 from planner.ledgers.state import Ledgers
 from planner.ledgers.stock import spools
 from planner.log.chain import short as short_hash
@@ -56,7 +58,8 @@ def build(
     return CuttingList(
         shop=naming.shop_view(led),
         foot=foot(led, as_of=today, known_on=None, made=made),
-        short=short(led, cat, plan), asked=asked or ", ".join(claims),
+        short=short(led, cat, plan, today=today, claims=claims),
+        asked=asked or ", ".join(claims),
         runs=tuple(_run(led, cat, plan, one, runs) for one in plan.runs),
         uncut=tuple(_uncut(cat, plan, at, sets) for at, sets in plan.uncut),
         parts=parts, ribbon_nm=told, ribbon=naming.length(led, told),
@@ -67,11 +70,14 @@ def build(
     )  # fmt: skip
 
 
-def short(led: Ledgers, cat: Catalogue, plan: CuttingPlan) -> str:
+def short(
+    led: Ledgers, cat: Catalogue, plan: CuttingPlan, *, today: str = "",
+    claims: Sequence[str] = (),
+) -> str:  # fmt: skip
     """Answer in a sentence or two."""
     parts = sum(cut.count for run in plan.runs for cut in run.cuts)
     if not parts and not plan.uncut:
-        return "Nothing is to cut: all that is to make has its parts."
+        return f"Nothing is to cut: {_nothing(led, today, claims)}"
     said = "Nothing can be cut"
     if parts:
         spools = dict.fromkeys(one.run.spool for one in plan.runs)
@@ -82,6 +88,22 @@ def short(led: Ledgers, cat: Catalogue, plan: CuttingPlan) -> str:
         names = ", ".join(cat.ribbon_name(ribbon) for ribbon in lacking)
         said += f"; there is not enough {names}"
     return f"{said}."
+
+
+def _nothing(led: Ledgers, today: str, claims: Sequence[str]) -> str:
+    """Say why: nothing asks for a bow, or all that is asked for has its parts."""
+    ahead = [f for f in coming_fairs(led, today) if not claims or f.code in claims]
+    asking = [o.code for o in open_orders(led) if not claims or o.code in claims]
+    asking += [fair.code for fair in ahead if fair.plan]
+    said = "no order or accepted plan asks for a bow."
+    if asking:
+        said = "all that orders and accepted plans ask for is made or has its parts."
+    unsure = [fair.code for fair in ahead if not fair.plan]
+    return (
+        f"{said} To count a fair's plan in: bows fair accept {unsure[0]}."
+        if unsure
+        else said
+    )
 
 
 def _opened(plan: CuttingPlan) -> str:
@@ -97,7 +119,10 @@ def verdict(led: Ledgers, plan: CuttingPlan) -> str:
     """Say that nothing is better, or by how much the list may be off the best."""
     loose = [level for level in plan.levels if not level.proved]
     if not loose:
-        return "No list could do better: proved, in the order below."
+        return (
+            "No list could do better: proved, counting what is named first as the "
+            "weightiest."
+        )
     first = loose[0]
     most = first.value - first.bound
     name = NAMES[first.what]

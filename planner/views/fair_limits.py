@@ -86,7 +86,8 @@ def _more(led: Ledgers, cat: Catalogue, limit: Limit, more: More) -> str:
         return f"{said}."
     named = ", ".join(f"{n} {naming.typed(cat, k)}" for k, n in up[:NAMED])
     rest = sum(n for _, n in up[NAMED:])
-    return f"{said}: {named}{f' and {rest} others' if rest else ''} more."
+    named += f" and {naming.others(rest)}" if rest else ""
+    return f"{said}: {named} on top."
 
 
 def _step(led: Ledgers, limit: Limit, step: int, price: int | None) -> str:

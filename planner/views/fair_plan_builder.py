@@ -108,7 +108,7 @@ def _for_the_rest(cat: Catalogue, plan: Plan, days: Days) -> str:
     most = sorted(more, key=lambda k: -more[k])[:NAMED]
     named = ", ".join(f"{more[k]} {naming.typed(cat, k)}" for k in most)
     rest = sum(more.values()) - sum(more[k] for k in most)
-    named += f" and {rest} others" if rest else ""
+    named += f" and {naming.others(rest)}" if rest else ""
     make = f"; {plan.make:,} of them still to make" if plan.make else ""
     return f"{said}; bring {sum(more.values()):,} more: {named}{make}."
 

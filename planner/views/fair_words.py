@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sized
 
 from planner.engines.fair_sets import SHARE
 from planner.ledgers.catalogue import catalogue
@@ -36,8 +36,8 @@ def rests_on(led: Ledgers, plan: FairPlan, fair: Fair) -> tuple[str, ...]:
         *_sets(plan),
         *_crowd(plan, fair),
         *_colours(led, plan),
-        *_bench(plan),
-        *_spoiled(plan),
+        *_bench(led, plan),
+        *_spoiled(led, plan),
         *_season(plan),
         *_untold(led, plan),
         *_missed(led, plan),
@@ -125,9 +125,9 @@ def _records(plan: FairPlan) -> Iterator[str]:
         )
     if basis.unlogged >= 0.5:
         yield (
-            f"{basis.unlogged:.0f} of those bows were sold without being typed, or "
-            "with the colour not noticed: they count at the middle of what counts "
-            "and takings allow."
+            f"About {basis.unlogged:.0f} of those bows sold may have been sold without "
+            "being typed, or with the colour not noticed: that is the middle of what "
+            "counts and takings allow."
         )
     if basis.never_brought:
         kinds = _count(basis.never_brought, "kind")
@@ -148,8 +148,9 @@ def _sets(plan: FairPlan) -> Iterator[str]:
     sold = sum(one.seen.sold for one in plan.sets)
     if sold:
         yield (
-            f"{_count(round(sold), 'set')} sold at past fairs, typed as sets, say how "
-            "many of those who want its kinds want a set; the others want single bows."
+            f"{_count(round(sold), 'set')} sold at past fairs, typed as such, "
+            f"{'says' if round(sold) == 1 else 'say'} how many of those who want its "
+            "kinds want a set; the others want single bows."
         )
     elif not all(one.seen.guessed for one in plan.sets):
         yield (
@@ -190,31 +191,36 @@ def _colours(led: Ledgers, plan: FairPlan) -> Iterator[str]:
         )
 
 
-def _bench(plan: FairPlan) -> Iterator[str]:
+def _bench(led: Ledgers, plan: FairPlan) -> Iterator[str]:
     basis = plan.basis
     time, bench = naming.minutes(basis.planned_minutes), _bench_limit(plan)
     if bench == basis.planned_minutes:
         yield f"{time} of bench time are left for this fair."
         return
-    said = f"{time} of bench time before the fair"
+    said = f"{time} of bench time are planned before the fair"
     if basis.sure_minutes != basis.planned_minutes:
         said += (
-            f", of which {naming.minutes(basis.sure_minutes)} or more are worked "
-            f"{100 * basis.sure:.0f} times in a hundred by your record"
+            f"; the chance that {naming.minutes(basis.sure_minutes)} or more of it are "
+            f"worked is {100 * basis.sure:.0f} %, {_whence(led.sittings)}"
         )
     if basis.order_minutes:
         orders = naming.minutes(basis.order_minutes)
-        said += f", less {orders} that open orders can't do without before it"
+        said += f"; open orders can't be ready in time without {orders} of that"
     yield f"{said}."
 
 
-def _spoiled(plan: FairPlan) -> Iterator[str]:
+def _whence(record: Sized) -> str:
+    """Say whether a chance rests on her record or on what was guessed before any."""
+    return "by your record" if record else "by a first guess, without a record yet"
+
+
+def _spoiled(led: Ledgers, plan: FairPlan) -> Iterator[str]:
     """Say what is reckoned with that comes to nothing."""
     if plan.spoiled >= 0.05:
         yield (
             f"While {_count(plan.make, 'bow')} are made about {plan.spoiled:.1f} more "
-            "are likely to be spoiled, by your record: their ribbon, supplies and "
-            "minutes are in the plan, and in that chance of working enough."
+            f"are likely to be spoiled, {_whence(led.batches)}: their ribbon, supplies "
+            "and minutes are in the plan, and in that chance of working enough."
         )
 
 

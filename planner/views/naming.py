@@ -277,6 +277,11 @@ def minutes(count: float) -> str:
     return f"{hours} h {rest} min" if rest else f"{hours} h"
 
 
+def others(number: int) -> str:
+    """Say how many more there are that aren't named."""
+    return "1 other" if number == 1 else f"{number:,} others"
+
+
 def bows(count: int) -> str:
     """Say a number of bows."""
     return f"{count:,} {'bow' if count == 1 else 'bows'}"

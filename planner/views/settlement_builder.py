@@ -116,8 +116,8 @@ def _named(cat: Catalogue, made: Settlement, sign: int) -> str:
     rows = [(sign * one.missing, one.kind) for one in made.kinds]
     rows = sorted((row for row in rows if row[0] > 0), reverse=True)
     named = [f"{n} {naming.typed(cat, kind)}" for n, kind in rows[:NAMED]]
-    others = sum(n for n, _ in rows[NAMED:])
-    return ", ".join([*named, *([f"{others} others"] if others else [])])
+    rest = sum(n for n, _ in rows[NAMED:])
+    return ", ".join([*named, *([naming.others(rest)] if rest else [])])
 
 
 def _kind(cat: Catalogue, one: KindSettled) -> SettledKind:

@@ -104,4 +104,4 @@ def test_too_few_readings_say_so_and_what_to_do() -> None:
 
     assert len(found.stretches) < LEAST
     assert (found.parts, found.mean) == ({}, None)
-    assert "bows read" in found.why
+    assert "(bows read S7 31yd); that takes 5 readings, and so far there" in found.why

@@ -8,6 +8,7 @@ import pytest
 from planner.engines.cutting import plan_cuts
 from planner.events.base import Event, Fact
 from planner.events.catalogue import ColourNamed, Part, PatternRevised, RibbonNamed
+from planner.events.fair import FairAnnounced, FairDay, FairPlanAccepted
 from planner.events.restock import SpoolReceived
 from planner.events.shop import ShopSetUp
 from planner.events.spool import EndKept, JoinFound
@@ -84,7 +85,10 @@ def test_a_list_says_what_to_cut_with_what_is_left() -> None:
     )  # fmt: skip
     assert (view.parts, view.ribbon, view.uncut) == (3, "2 yd 9 in", ())
     assert view.proved
-    assert view.verdict == "No list could do better: proved, in the order below."
+    assert view.verdict == (
+        "No list could do better: proved, counting what is named first as the "
+        "weightiest."
+    )
     assert view.done == f"bows cutting --done --head {view.foot.head}"
 
 
@@ -115,8 +119,35 @@ def test_a_list_with_nothing_to_cut_says_so() -> None:
 
     view = build(led, none, [], Allowance(), today="2026-11-25", made="now")
 
-    assert view.short == "Nothing is to cut: all that is to make has its parts."
+    assert view.short == "Nothing is to cut: no order or accepted plan asks for a bow."
     assert (view.runs, view.levels, view.done) == ((), (), "")
+
+
+def test_nothing_to_cut_is_told_from_a_plan_not_accepted_and_from_parts_waiting() -> (
+    None
+):
+    """A plan counts once it is accepted; then what has its parts is done."""
+    days = (FairDay(day="2026-11-28", opens="10:00", closes="16:00"),)
+    fair = FairAnnounced(fair="F1", name="Quay", days=days, fee=0)
+    accepted = FairPlanAccepted(fair="F1", bring=(("4in:navy", 1),), head="a" * 64)
+    none, nobody = plan_cuts([], [], usable=9 * INCH), Allowance()
+
+    def said(*more: Event, claims: tuple[str, ...] = ()) -> str:
+        return build(
+            told(*more), none, [], nobody, today="2026-11-25", made="now", claims=claims
+        ).short
+
+    assert said(fair) == (
+        "Nothing is to cut: no order or accepted plan asks for a bow. To count a "
+        "fair's plan in: bows fair accept F1."
+    )
+    assert said(fair, accepted) == (
+        "Nothing is to cut: all that orders and accepted plans ask for is made or has "
+        "its parts."
+    )
+    assert said(fair, accepted, claims=("O1",)) == (
+        "Nothing is to cut: no order or accepted plan asks for a bow."
+    )
 
 
 def test_what_it_rests_on_names_slack_and_ends_kept_apart() -> None:

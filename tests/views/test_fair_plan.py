@@ -36,6 +36,7 @@ from planner.plans.fair import (
     Turn,
 )
 from planner.views import fair_plan as shown
+from planner.views import fair_words
 from planner.views.common import Swatch
 from planner.views.fair_plan_builder import build
 
@@ -217,8 +218,8 @@ def test_limits_are_named_with_what_more_would_be_worth() -> None:
 
     assert lines == [
         ("bench time before the fair", "30 min", "30 min", "minutes", True,
-         "One more hour would be worth about $14: 2 4in navy more. 2 more hours would "
-         "be worth about $20: 3 4in navy, 1 2in navy more."),
+         "One more hour would be worth about $14: 2 4in navy on top. 2 more hours "
+         "would be worth about $20: 3 4in navy, 1 2in navy on top."),
         ("to spend on materials", "$0.30", "$20.00", "minor units", False, ""),
         ("room on the table", "12 bows", "260 bows", "bows", False, ""),
         ("Cherry 1 in satin", "0 in", "0 in", "nanometres", True,
@@ -253,17 +254,17 @@ def test_what_it_rests_on_is_said_in_full() -> None:
         "For a single kind its own sales count for 43 %, those of its size and colour "
         "for the rest.",
         "9 times a kind sold out: more was wanted than sold, and that is reckoned in.",
-        "6 of those bows were sold without being typed, or with the colour not "
-        "noticed: they count at the middle of what counts and takings allow.",
+        "About 6 of those bows sold may have been sold without being typed, or with "
+        "the colour not noticed: that is the middle of what counts and takings allow.",
         "1 kind of 4 thought of had never been at a fair.",
         "A busy crowd is taken to ask for 1.26 times what a usual one does.",
         "A fair outdoors is taken to ask for 0.80 times the usual.",
         "Asked for so many times as often as the usual colour: Navy 1.6 times (1.2 to "
         "2.0), Cherry 0.6 times (0.5 to 0.8); the brackets hold it nine times out of "
         "ten. Whether the other colours differ your fairs don't tell yet.",
-        "2 h of bench time before the fair, of which 1 h 45 min or more are worked 50 "
-        "times in a hundred by your record, less 1 h 30 min that open orders can't do "
-        "without before it.",
+        "2 h of bench time are planned before the fair; the chance that 1 h 45 min or "
+        "more of it are worked is 50 %, by a first guess, without a record yet; open "
+        "orders can't be ready in time without 1 h 30 min of that.",
         "About 2 fairs in the three months after may still sell what is left over, the "
         "first bow of a kind more likely than the next.",
         "Your time is counted at $16.00 an hour.",
@@ -339,3 +340,9 @@ def test_a_real_plan_can_be_shown_and_printed() -> None:
     assert view.bring == sum(n for _, n in plan.bring)
     assert view.sold == round(plan.sold, 2)
     assert view.short in page(view)
+
+
+def test_a_chance_learnt_from_a_record_is_said_to_be_so() -> None:
+    """Without sittings and batches it is a first guess; with them, her record's."""
+    assert fair_words._whence({}) == "by a first guess, without a record yet"
+    assert fair_words._whence({"B1": 1}) == "by your record"

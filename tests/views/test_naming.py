@@ -196,6 +196,7 @@ def test_lengths_amounts_days_and_minutes_are_in_the_shops_own_units() -> None:
         "0 min", "1 h", "1 h 30 min", "5 h 30 min",
     ]  # fmt: skip
     assert (naming.bows(1), naming.bows(1_200)) == ("1 bow", "1,200 bows")
+    assert (naming.others(1), naming.others(2)) == ("1 other", "2 others")
 
 
 def test_a_metric_shop_reads_metres() -> None:
