@@ -1,5 +1,6 @@
 """The pages as a browser shows them: nothing asked for, clipped, lost or unreadable."""
 
+import base64
 import os
 import re
 import shutil
@@ -225,3 +226,66 @@ def test_in_print_the_page_is_light_even_where_the_screen_is_dark(opened):
     )
 
     assert tokens == ["#fff", "#2c231d"]
+
+
+EXPLAINED = """() => [...document.querySelectorAll('.scroller')].flatMap(box => {
+  const seen = box.getBoundingClientRect();
+  return [0, 99999].flatMap(end => {
+    box.scrollLeft = end;
+    return [...box.querySelectorAll('caption > span')].map(words => {
+      const at = words.getBoundingClientRect();
+      return at.width > 0 && at.left >= seen.left - 1 && at.right <= seen.right + 1;
+    });
+  });
+})"""
+
+
+def test_what_explains_a_table_stays_in_sight_on_a_telephone(opened):
+    """However far the table is scrolled, its sentences wrap to what is seen."""
+    page, *_ = opened("fair", width=360)
+    shown = page.evaluate(EXPLAINED)
+
+    assert shown
+    assert all(shown)
+
+
+def edges(page, box):
+    """Give the colours of a box's left and right edge, a pixel in, without its text."""
+    page.add_style_tag(content=".scroller table { visibility: hidden; }")
+    png = box.screenshot()
+    return page.evaluate(
+        """async src => {
+          const image = new Image();
+          image.src = src;
+          await image.decode();
+          const board = document.createElement('canvas');
+          [board.width, board.height] = [image.width, image.height];
+          const pen = board.getContext('2d');
+          pen.drawImage(image, 0, 0);
+          const middle = Math.floor(image.height / 2);
+          return [1, image.width - 2].map(
+            x => [...pen.getImageData(x, middle, 1, 1).data].join());
+        }""",
+        "data:image/png;base64," + base64.b64encode(png).decode(),
+    )
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_table_shows_on_which_side_more_of_it_lies(opened, scheme):
+    """A line on the right, then on both sides, then on the left; none where it fits."""
+    page, *_ = opened("fair", width=360, scheme=scheme, bypass_csp=True)
+    box = page.query_selector(".scroller:has(.wide)")
+    seen = []
+    for share in (0, 0.5, 1):
+        box.evaluate(
+            "(b, s) => b.scrollLeft = s * (b.scrollWidth - b.clientWidth)", share
+        )
+        left, right = edges(page, box)
+        seen.append((left, right))
+    (paper, line), both, end = seen
+
+    assert line != paper
+    assert both == (line, line)
+    assert end == (line, paper)
+    page.set_viewport_size({"width": 1280, "height": 900})
+    assert edges(page, box) == [paper, paper]
