@@ -280,7 +280,7 @@ def set_unit(
 
 
 def retire(
-    what: Annotated[list[str], typer.Argument(help="Its code, from bows catalogue.")],
+    what: Annotated[list[str], typer.Argument(help="Its code or its name.")],
     dry_run: DryRun = False,
     json: Json = False,
 ) -> None:
@@ -319,6 +319,7 @@ def price(
         )
 
     def rule(led: Ledgers) -> Proposal:
+        _price_first(led, [amount, *words])
         what, name = _priced(led, words)
         return rules.price(
             led, what=what, name=name, channel=cast(rules.Channel, channel),
@@ -326,6 +327,28 @@ def price(
         )  # fmt: skip
 
     s.write(rule, dry_run=dry_run, json=json)
+
+
+def _price_first(led: Ledgers, typed: list[str]) -> None:
+    """
+    Look whether the price was typed last.
+
+    Raises:
+        Unreadable: with the words in their order.
+    """
+    *what, last = typed
+    if _is_amount(led, last) and not _is_amount(led, typed[0]):
+        raise Unreadable(
+            "The price comes first, then what it is for.",
+            instead=f"bows price {last} {' '.join(what)}",
+        )
+
+
+def _is_amount(led: Ledgers, text: str) -> bool:
+    try:
+        return bool(parse_amount(text, shop(led).currency))
+    except Refusal:
+        return False
 
 
 def _priced(led: Ledgers, words: list[str]) -> tuple[str, str]:

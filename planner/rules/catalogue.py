@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from planner.errors import Absurd, Unknown
+from planner.errors import Absurd
 from planner.events.base import Event
 from planner.events.catalogue import (
     ColourNamed,
@@ -20,14 +20,15 @@ from planner.events.catalogue import (
     SupplyNeed,
 )
 from planner.events.shop import PriceSet
-from planner.ledgers.catalogue import catalogue
+from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
 from planner.rules.base import Proposal, proposal
 from planner.rules.bench import length_words
 from planner.values.moments import When
 from planner.values.money import format_amount
-from planner.values.text import quoted, slug
+from planner.values.names import Candidate, find
+from planner.values.text import slug
 from planner.values.units import NM_PER_INCH, format_length
 
 Channel = Literal["retail", "wholesale", "fair"]
@@ -177,15 +178,23 @@ def set_named(
 
 
 def retired(led: Ledgers, *, what: str, when: When) -> Proposal:
-    """Propose that a thing of the catalogue is no longer used."""
-    cat = catalogue(led)
-    known = {**cat.colours, **cat.ribbons, **cat.supplies, **cat.patterns,
-             **cat.colourways, **cat.sets}  # fmt: skip
-    if what not in known:
-        raise Unknown(
-            f"There is nothing called {quoted(what)}.", instead="bows catalogue"
-        )
-    return proposal([Retired(what=what)], when, f"{what} is retired")
+    """Propose that a thing of the catalogue, by code or name, is no longer used."""
+    code = _named(catalogue(led), what)
+    return proposal([Retired(what=code)], when, f"{code} is retired")
+
+
+def _named(cat: Catalogue, what: str) -> str:
+    """Find a thing of the catalogue by its code or its words."""
+    named = {
+        **{code: cat.ribbon_name(code) for code in cat.ribbons},
+        **{x.code: x.name for x in cat.colours.values()},
+        **{x.code: x.name for x in cat.supplies.values()},
+        **{x.code: x.name for x in cat.patterns.values()},
+        **{x.code: x.name for x in cat.colourways.values()},
+        **{x.code: x.name for x in cat.sets.values()},
+    }
+    every = [Candidate(code, name) for code, name in named.items()]
+    return find(what, every, what="thing of the catalogue", hint="bows catalogue")
 
 
 def price(

@@ -294,19 +294,19 @@ def packed(
         Unknown: when she names no bows and accepted no plan.
     """
     old = find_fair_code(led, fair)
-    named = _told_or_plan(led, old, bows, source)
+    named = _told_or_plan(led, old, bows, source, "pack")
     return _pack(led, old, named, source, when, top_up=False)
 
 
 def _told_or_plan(
-    led: Ledgers, fair: Fair, bows: Mapping[str, int] | None, source: str
+    led: Ledgers, fair: Fair, bows: Mapping[str, int] | None, source: str, verb: str
 ) -> Mapping[str, int]:
     if bows is not None:
         return bows
     if fair.plan is None:
         raise Unknown(
             f"No plan was accepted for {fair.name}.",
-            instead=f"bows fair pack {fair.code} 12 4in navy, 6 4in red",
+            instead=f"bows fair {verb} {fair.code} 12 4in navy, 6 4in red",
         )
     left = {k: n - fair.packed.get(k, 0) for k, n in fair.plan.items()}
     # What isn't made yet can't be in the boxes, nor what orders are to get of it: she
@@ -320,7 +320,7 @@ def _told_or_plan(
         raise Ambiguous(
             f"All of the plan for {fair.name} that is made and that no order needs "
             "is packed already.",
-            instead=f"bows fair pack {fair.code} 2 4in navy",
+            instead=f"bows fair {verb} {fair.code} 2 4in navy",
         )
     return {k: n for k, n in left.items() if n > 0}
 
@@ -356,7 +356,7 @@ def topped_up(
         Unknown: when she names no bows and accepted no plan.
     """
     old = find_fair_code(led, fair)
-    named = _told_or_plan(led, old, bows, source)
+    named = _told_or_plan(led, old, bows, source, "top-up")
     return _pack(led, old, named, source, when, top_up=True)
 
 

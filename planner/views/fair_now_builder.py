@@ -10,6 +10,7 @@ from planner.ledgers.catalogue import Catalogue, catalogue
 from planner.ledgers.fairs import Fair, at_stall
 from planner.ledgers.state import Ledgers
 from planner.plans.settlement import DaySettled
+from planner.rules.pricing import figure
 from planner.values.daywords import spoken
 from planner.views import naming
 from planner.views.fair_now import FairNow, OnStall
@@ -37,7 +38,8 @@ def build(
             f"{fair.name}, {state}: {naming.money(led, till.typed)} typed that day, "
             f"{cash} ought to be in the till; {sold:,} sold, {left:,} on the stall."
         ),
-        kinds=kinds, left=left, sold=sold, then=_then(fair, state),
+        kinds=kinds, left=left, sold=sold,
+        then=_then(fair, state, _takings(led, purses)),
     )  # fmt: skip
 
 
@@ -47,7 +49,13 @@ def _state(fair: Fair, day: str) -> str:
     return "open" if day in fair.opened else "not opened"
 
 
-def _then(fair: Fair, state: str) -> str:
+def _takings(led: Ledgers, purses: tuple[int, int]) -> str:
+    """Say the day's typed cash and card sales as closing the day takes them."""
+    cash, card = (figure(led, max(minor, 0)) for minor in purses)
+    return f"{cash} --card {card}" if purses[1] > 0 else cash
+
+
+def _then(fair: Fair, state: str, takings: str) -> str:
     if not fair.packed:
         return f"bows fair pack {fair.code}"
     if state == "closed":
@@ -56,7 +64,7 @@ def _then(fair: Fair, state: str) -> str:
         back = "" if more else " 3 4in navy, 2 4in red"
         return f"bows fair {verb} {fair.code}{back}"
     verb = "close" if state == "open" else "open"
-    money = "212.50 --card 84" if state == "open" else "--float 40"
+    money = takings if state == "open" else "--float 40"
     return f"bows fair {verb} {fair.code} {money}"
 
 

@@ -91,4 +91,4 @@ class TallySheet(Report):
     brought: int
     """All bows on the stall."""
     settle: str
-    """What to type from the sheet when the day is over."""
+    """What to type from the sheet when the day is over, with blanks for its money."""

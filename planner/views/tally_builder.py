@@ -44,7 +44,7 @@ def build(led: Ledgers, fair: Fair, *, today: date, made: str) -> TallySheet:
                             for x in colours),
         prices=tuple(_price(led, cat, s.key, bows) for s in sizes),
         sets=tuple(_sets(led, cat, bows)), brought=sum(bows.values()),
-        settle=f"bows fair close 212.50 --card 84 --fair {fair.code}",
+        settle=f"bows fair close ______ --card ______ --fair {fair.code}",
     )  # fmt: skip
 
 

@@ -97,7 +97,7 @@ def test_the_day_so_far_says_what_ought_to_be_in_the_till(small: Typed):
     assert [(k["kind"], k["sold"], k["left"], k["note"]) for k in found["kinds"]] == [
         ("4in red", 3, 0, "sold out Wed 13 May 2026 11:30"), ("4in navy", 1, 3, ""),
     ]  # fmt: skip
-    assert found["then"] == "bows fair close F1 212.50 --card 84"
+    assert found["then"] == "bows fair close F1 24.00 --card 8.00"
     assert small("fair close 24 --card 8").code == 0
     assert json.loads(small("fair day --json").out)["then"] == "bows fair plan F1"
 
@@ -235,3 +235,38 @@ def test_a_fair_of_next_year_by_a_date_alone_is_remarked_on(small: Typed):
     assert "for another year type it as well, as in 11 may 2026" in new.err
     assert (told.code, "another year" in told.err) == (0, False)
     assert (back.code, "another year" in back.err) == (0, True)
+
+
+def test_before_any_sale_by_card_none_is_to_be_typed(small: Typed):
+    """What `fair day` says to type next can be typed as it stands."""
+    for line in ('fair new "Quay fair" today 9:00-13:00', "fair pack 3 4in red",
+                 "fair open --float 40", "sold 1 4in red"):  # fmt: skip
+        assert small(line).code == 0, line
+    then = json.loads(small("fair day --json").out)["then"]
+
+    assert then == "bows fair close F1 8.00"
+    assert small(then.removeprefix("bows ")).code == 0
+
+
+def test_a_tally_sheet_leaves_blanks_for_the_money(small: Typed):
+    """No sum is made up before the day has been."""
+    small('fair new "Quay fair" today 9:00-13:00')
+    small("fair pack 3 4in red")
+    found = json.loads(small("fair tally --json").out)
+
+    assert found["settle"] == "bows fair close ______ --card ______ --fair F1"
+
+
+@pytest.mark.parametrize("verb", ["pack", "top-up"])
+def test_with_nothing_left_of_the_plan_the_same_command_is_said(
+    small: Typed, verb: str
+):
+    """The hint of a top-up is a top-up; and so without any plan."""
+    small('fair new "Quay fair" today 9:00-13:00 --guess 9')
+    none = small(f"fair {verb}")
+    small("fair accept 3 4in red")
+    small("fair pack")
+    left = small(f"fair {verb}")
+
+    assert f"  try: bows fair {verb} F1 12 4in navy, 6 4in red" in none.err
+    assert f"  try: bows fair {verb} F1 2 4in navy" in left.err

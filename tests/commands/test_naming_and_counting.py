@@ -97,3 +97,22 @@ def test_what_never_left_is_refused(line: str, typed: Typed) -> None:
 
     assert (said.code, said.out) == (2, "")
     assert "  try: " in said.err
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        ("navy cherry pair", "navy-cherry-pair"),
+        ("navy-cherry-pair", "navy-cherry-pair"),
+        ("long clip", "long-clip"),
+        ("navy 1.5in", "navy-1.5in"),
+    ],
+)
+def test_what_is_retired_is_named_by_its_words_or_its_code(
+    typed: Typed, words: str, code: str
+):
+    """A set by the very name it was given; a ribbon by colour and width."""
+    typed('set "navy cherry pair" "1 4in navy" "1 4in red"')
+    said = typed(f"retire {words}")
+
+    assert (said.code, f"{code} is retired" in said.out) == (0, True), said
