@@ -57,7 +57,7 @@ def may_have_been_cut(led: Ledgers, spool: str, before: tuple[int, int]) -> bool
 
 
 def _uncut(led: Ledgers) -> Iterable[Uncut]:
-    for batch in led.batches.values():
+    for batch in map(led.batches.__getitem__, led.untold_parts):
         for ribbon, length in _lengths(led, batch).items():
             spools = tuple(
                 spool.code for spool in led.spools.values()

@@ -63,6 +63,7 @@ REGISTRIES: Mapping[str, Entry] = {
     "bundles": _named(Bundle),
     "batches": Entry(_same, _batch),
     "batch_parts": Entry(_same, _part_rows),
+    "untold_parts": Entry(_same, _as_kept),
     "wound_early": Entry(_same, _as_kept),
     "sittings": _named(Sitting),
     "lots": _named(Lot),

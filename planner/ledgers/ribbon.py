@@ -153,16 +153,13 @@ def _use(led: Ledgers, part: Body, at: Spot, target: str) -> None:
 
 def _finished(led: Ledgers, e: Body, at: Spot) -> None:
     for part in e["parts"]:
+        if part.get("spool") is None:
+            led.untold_parts[e["batch"]] = True
         _use(led, part, at, BOWS)
 
 
 def _parts_told(led: Ledgers, e: Body, at: Spot) -> None:
     led.batch_parts.setdefault(e["batch"], []).extend(part_rows(e["parts"]))
-    for part in e["parts"]:
-        _use(led, part, at, BOWS)
-
-
-def _reworked(led: Ledgers, e: Body, at: Spot) -> None:
     for part in e["parts"]:
         _use(led, part, at, BOWS)
 
@@ -201,7 +198,7 @@ POSTS: Mapping[str, Callable[[Ledgers, Body, Spot], None]] = {
     "parts-counted": _parts_counted,
     "bows-finished": _finished,
     "batch-parts-told": _parts_told,
-    "bows-reworked": _reworked,
+    "bows-reworked": _finished,
     "bows-spoiled": _spoiled,
     "bows-taken-apart": _apart,
     "trimmings-measured": _trimmed,

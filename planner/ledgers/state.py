@@ -243,6 +243,7 @@ class Ledgers:
         self.bundles: Compact[Bundle] | Shelf[Bundle] = Compact(Bundle)
         self.batches: Compact[Batch] | Shelf[Batch] = Compact(Batch)
         self.batch_parts: dict[str, list[PartRow]] = {}
+        self.untold_parts: dict[str, bool] = {}
         self.sittings: Compact[Sitting] | Shelf[Sitting] = Compact(Sitting)
         self.lots: dict[str, Lot] = Coded()
         self.spoiled: list[Spoiled] = []
