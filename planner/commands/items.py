@@ -14,7 +14,6 @@ from planner.ledgers.catalogue import catalogue
 from planner.ledgers.fairs import Fair
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
-from planner.rules.fair_days import day_of_fair
 from planner.rules.finding import not_noticed
 from planner.rules.pricing import Wanted, add_up, bows_of, wanted
 from planner.values.daywords import parse_day
@@ -183,12 +182,16 @@ def day(s: Session, text: str | None) -> str | None:
 
 def day_of(s: Session, fair: Fair, text: str | None) -> str | None:
     """Read a day of a fair, by its weekday or date; else any day that has been."""
+    from planner.rules.fair_days import day_of_fair  # a sale needs no fair's events
+
     found = day_of_fair(text, fair.days, today=s.today) if text else None
     return found.isoformat() if found else day(s, text)
 
 
 def when_at(s: Session, fair: Fair, on: str | None) -> When:
     """Read `--on` where its day is one of a fair's, ``sat 10:00``; else as anywhere."""
+    from planner.rules.fair_days import day_of_fair  # a sale needs no fair's events
+
     words = (on or "").split()
     begins = 1 if words and words[0].lower() == "about" else 0
     for ends in range(len(words), begins, -1):
