@@ -281,7 +281,7 @@ def _rests_on(led: Ledgers, fair: Fair, made: Settlement) -> Iterator[str]:
             "No figures were kept with a plan for it, so what would have been said "
             f"is worked out now from {whence}. To have them kept: bows fair accept."
         )
-    if made.score is not None:
+    if made.score is not None and made.score.compared:
         yield (
             "Bows off are measured against all that was thought likely, not the middle "
             "alone: a narrow range that held counts for more than a wide one. For a "

@@ -255,6 +255,7 @@ def test_a_fair_without_a_typed_sale_says_only_what_is_known():
     assert (made.score.typed, made.score.least, made.score.most) == (0, 0, 13)
     assert view.score.came_shown == "0 to 13, 0 of them typed"
     assert (view.score.kinds, view.score.loss) == (0, None)
+    assert not any("Bows off" in line for line in view.rests_on)
     assert view.score.words.endswith(
         "Sold: 0 to 13, 0 of them typed. With no sale typed nothing can be said of the "
         "kinds."
