@@ -293,8 +293,10 @@ class Ledgers:
         """Give the shop's own day of a moment, whatever zone it was told in."""
         when, _, happened, _ = at
         told = happened[:10]
+        if len(happened) == 10:
+            return told
         first, last = _span(told, self.zone)
-        if len(happened) == 10 or first <= when <= last:
+        if first <= when <= last:
             return told
         return day_of(happened, ZoneInfo(self.zone)).isoformat()
 
