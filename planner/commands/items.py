@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from datetime import date
 from typing import Annotated, NamedTuple, TypeVar
 
 import typer
@@ -180,23 +181,25 @@ def day(s: Session, text: str | None) -> str | None:
     return parse_day(text, today=s.today, direction="past").isoformat()
 
 
-def day_of(s: Session, fair: Fair, text: str | None) -> str | None:
-    """Read a day of a fair, by its weekday or date; else any day that has been."""
+def _day_of_fair(s: Session, fair: Fair, text: str) -> date | None:
     from planner.rules.fair_days import day_of_fair  # a sale needs no fair's events
 
-    found = day_of_fair(text, fair.days, today=s.today) if text else None
+    return day_of_fair(text, fair.days, today=s.today)
+
+
+def day_of(s: Session, fair: Fair, text: str | None) -> str | None:
+    """Read a day of a fair, by its weekday or date; else any day that has been."""
+    found = _day_of_fair(s, fair, text) if text else None
     return found.isoformat() if found else day(s, text)
 
 
 def when_at(s: Session, fair: Fair, on: str | None) -> When:
     """Read `--on` where its day is one of a fair's, ``sat 10:00``; else as anywhere."""
-    from planner.rules.fair_days import day_of_fair  # a sale needs no fair's events
-
     words = (on or "").split()
     begins = 1 if words and words[0].lower() == "about" else 0
     for ends in range(len(words), begins, -1):
         told = " ".join(words[begins:ends])
-        found = day_of_fair(told, fair.days, today=s.today)
+        found = _day_of_fair(s, fair, told)
         if found:
             iso = [*words[:begins], found.isoformat(), *words[ends:]]
             return s.when(" ".join(iso))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from statistics import fmean
-from typing import TypedDict
+from typing import Any
 
 from planner.plans.fair_scored import FairScore
 from planner.views.common import View
@@ -30,28 +30,15 @@ class FairSaid(View):
     """The same of as many as last time."""
 
 
-class Said(TypedDict):
-    """The fields that both reports share."""
-
-    told: str
-    came: float
-    came_shown: str
-    within_total: bool | None
-    within: int
-    kinds: int
-    loss: float | None
-    last_loss: float | None
-
-
-def said_of(score: FairScore) -> Said:
-    """Give the fields that both reports share."""
+def said_of(score: FairScore) -> dict[str, Any]:
+    """Give the fields of `FairSaid`, for a report that adds its own."""
     pairs = score.compared
     own, last = (fmean(x) for x in zip(*pairs, strict=True)) if pairs else (None, None)
-    return Said(
+    return dict(FairSaid(
         told=score.told, came=round(score.total.sold, 2), came_shown=came(score),
         within_total=score.total_within, within=score.within if score.typed else 0,
         kinds=len(score.kinds) if score.typed else 0, loss=own, last_loss=last,
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
 def came(score: FairScore) -> str:
