@@ -36,6 +36,7 @@ from planner.engines.pooling_fit import (
     model_of,
     rates_of,
 )
+from planner.engines.pooling_grid import shape_ahead
 from planner.engines.pooling_values import History, Pooled, between
 
 __all__ = ["History", "Pooled", "pool", "settle"]
@@ -132,7 +133,7 @@ def _pooled(model: Model, state: State, rates: Rates) -> Pooled:
         mean_of_neighbours=rates.mu,
         kappa=state.kappa,
         shock=state.shock,
-        shock_ahead=1 / ((1 + level) * state.swing + common),
+        shock_ahead=shape_ahead(state.odds, times=1 + level, plus=common),
         fairs=state.g,
         told=told.sum(axis=0),
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from scipy import special
@@ -21,8 +21,8 @@ from planner.engines.pooling_grid import (
     fair_worths,
     log_prior,
     log_terms,
-    mean_inverse,
     shape_worths,
+    shock_odds,
 )
 from planner.engines.pooling_values import History
 
@@ -68,7 +68,7 @@ class State:
     """
     Where the fit stands: effects, their spread, shapes, the fairs' factors.
 
-    swing: expected 1 / shock, which a few fairs leave larger than at the best shock.
+    odds: weight of each of the shapes that the shock may have.
     """
 
     effects: Floats
@@ -77,7 +77,7 @@ class State:
     shock: float
     g: Floats
     g_shape: Floats
-    swing: float = 1 / SHOCK_CENTRE
+    odds: Floats = field(default_factory=shock_odds)
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,20 +241,17 @@ def fit_fairs(model: Model, state: State, rates: Rates) -> State:
         return state
     terms = fair_terms(history, rates)
     scores = fair_worths(terms).tolist()
-    shock, swing = (
-        best_shape(scores, SHOCK_CENTRE, SHOCK_SPREAD),
-        mean_inverse(scores),
-    )
+    shock = best_shape(scores, SHOCK_CENTRE, SHOCK_SPREAD)
     weight = special.softmax(terms + log_prior(FAIR_LOGS, shock, 1.0), axis=0)
     g = (weight * np.exp(FAIR_LOGS)).sum(axis=0)
     variance = (weight * (np.exp(FAIR_LOGS) - g) ** 2).sum(axis=0)
     level = float(np.average(g, weights=history.weights[:, 0]))
     effects = state.effects.copy()
     effects[0] += math.log(level)
-    shape = g**2 / variance
     return replace(
-        state, effects=effects, shock=shock, g=g / level, g_shape=shape, swing=swing
-    )
+        state, effects=effects, shock=shock, g=g / level, g_shape=g**2 / variance,
+        odds=shock_odds(scores),
+    )  # fmt: skip
 
 
 def fair_terms(history: History, rates: Rates) -> Floats:

@@ -19,7 +19,7 @@ from planner.engines.counts import Floats, log_sum
 SHAPES = np.geomspace(0.5, 400.0, 60)
 """Shapes tried for kappa and for the shock."""
 KAPPA_CENTRE, KAPPA_SPREAD = 4.0, 1.0
-SHOCK_CENTRE, SHOCK_SPREAD = 8.0, 1.5
+SHOCK_CENTRE, SHOCK_SPREAD = 8.0, 1.6
 """Weak lognormal priors of the shapes: their medians, and the spreads of the log."""
 Z = np.linspace(-8.0, 12.0, 61)
 """Grid for integrals over a log rate, in standard deviations of its rough law."""
@@ -62,10 +62,28 @@ def best_shape(worths: Sequence[float], centre: float, spread: float) -> float:
     return float(SHAPES[i] * math.exp(step * min(max(shift, -1.0), 1.0)))
 
 
-def mean_inverse(worths: Sequence[float]) -> float:
-    """Average 1 / shock over what the fairs and the weak prior leave possible."""
+def shock_odds(worths: Sequence[float] | None = None) -> Floats:
+    """Weigh the shapes of the shock: what fairs and weak prior leave possible."""
     away = (np.log(SHAPES / SHOCK_CENTRE) / SHOCK_SPREAD) ** 2 / 2
-    return float(special.softmax(np.asarray(worths) - away) @ (1 / SHAPES))
+    seen = np.zeros(SHAPES.size) if worths is None else np.asarray(worths)
+    return np.asarray(special.softmax(seen - away))
+
+
+def shape_ahead(odds: Floats, *, times: float, plus: float) -> float:
+    """
+    Give the one gamma shape that stands for a factor whose own shape isn't known.
+
+    The factor's variance is ``times / shape + plus`` with a shape drawn by ``odds``.
+    Such a mixture has a narrower middle than a gamma law of its variance, so the gamma
+    law given has the middle nine tenths just as wide.
+    """
+    likely = odds > FAINT
+    shapes = 1 / (times / SHAPES[likely] + plus)[:, None]
+    below = odds[likely] / odds[likely].sum() @ special.gammainc(shapes, shapes * AHEAD)
+    low, high = np.interp([0.05, 0.95], below, AHEAD)
+    return float(
+        1 / np.exp(np.interp(np.log(high - low), np.log(WIDTHS), LOG_VARIANCES))
+    )
 
 
 def fair_worths(terms: Floats) -> Floats:
@@ -105,5 +123,17 @@ def _fair_priors() -> Floats:
     return np.asarray(special.softmax(logs, axis=1))
 
 
+def _middle(variances: Floats) -> Floats:
+    """Width of the middle nine tenths of gamma laws about 1; grows up to 2."""
+    ends = special.gammaincinv(1 / variances, np.array([[0.05], [0.95]])) * variances
+    return np.asarray(ends[1] - ends[0])
+
+
+FAINT = 1e-4
+"""Odds below which a shape is left out."""
+AHEAD = np.exp(np.linspace(-6.0, 3.5, 381))
+LOG_VARIANCES = np.linspace(math.log(1e-4), math.log(2.0), 100)
+WIDTHS = _middle(np.exp(LOG_VARIANCES))
+"""A coming fair's factor, variances of gamma laws, and how wide those laws are."""
 FAIR_PRIORS = _fair_priors()
 """Laws of a fair's factor for each shape of the shock, shape (shapes, grid)."""
