@@ -258,7 +258,8 @@ def _say_plan(view: FairPlan) -> None:
     if view.buys:
         say.out(f"what is bought adds about {view.buys[0].gain}")
     say.out(
-        f"likely sold {view.sold_shown}; takings {view.takings}; left {view.profit}"
+        f"likely sold {view.sold_shown}; takings {view.takings}, less {view.fee} fee "
+        f"and {view.materials} ribbon and supplies: {view.profit} left"
     )
     _rests(view.rests_on, view.odd)
 

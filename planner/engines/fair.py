@@ -19,7 +19,12 @@ import numpy as np
 from planner.engines.fair_choice import Choice, beside_sets, best_of, choose
 from planner.engines.fair_costs import Materials
 from planner.engines.fair_exposure import TRAITS, USUAL_HOURS, traits_of
-from planner.engines.fair_forecast import Forecast, forecast, usual_price
+from planner.engines.fair_forecast import (
+    Forecast,
+    crowds_known,
+    forecast,
+    usual_price,
+)
 from planner.engines.fair_good import Good, Room, SetGood
 from planner.engines.fair_goods import Priced, goods_of, priced
 from planner.engines.fair_history import HALF_LIFE
@@ -332,7 +337,8 @@ def _basis(
         unlogged=sum(r.unlogged for r in rows),
         unnoticed=sum(one.unnoticed for one in cast.told),
         sold_out=sum(r.sold_out for r in rows), turn=cast.turn.low,
-        factors=_factors(shelf.fair, cast), colours=cast.colours,
+        factors=_factors(shelf.fair, cast),
+        crowd_untold=_crowd_untold(shelf.fair, cast), colours=cast.colours,
         half_life=HALF_LIFE,
         kinds=len(goods),
         never_brought=sum(not cast.seen[g.kind].brought for g in goods),
@@ -353,6 +359,11 @@ def _factors(fair: Fair, cast: Forecast) -> tuple[tuple[str, float], ...]:
     # Hours count in proportion unless the records say otherwise.
     each[1] /= (fair.open_minutes / 60 or 1.0) / USUAL_HOURS
     return tuple(zip(TRAITS, each, strict=True))
+
+
+def _crowd_untold(fair: Fair, cast: Forecast) -> str:
+    known = crowds_known(cast.told, fair) or not cast.told
+    return "" if known else cast.told[-1].code
 
 
 def _untold(shelf: Shelf) -> tuple[str, ...]:

@@ -24,7 +24,7 @@ from planner.engines.fair_exposure import (
     fit_powers,
     told_traits,
 )
-from planner.engines.fair_history import FairTold, fairs_told, seen_of
+from planner.engines.fair_history import FairTold, fairs_told, seen_of, tells_crowd
 from planner.engines.fair_second import carried_on
 from planner.engines.fair_turning import learn_turning
 from planner.engines.pooling import History, Pooled, pool
@@ -182,7 +182,7 @@ def _pool(
     own: Floats | None = None,
 ) -> Pooled:
     """Pool; `own` are the sales without those to buyers of other kinds, where known."""
-    history = _history(cat, kinds, told, powers)
+    history = _history(cat, kinds, told, fair, powers)
     if own is not None:
         history = replace(history, sold=np.where(own > 0, own, history.sold))
     return pool(history, guess=_guessed_rates(history, kinds, fair, guess, powers))
@@ -206,7 +206,7 @@ def _colours(
     guess: Mapping[str, float], powers: Powers,
 ) -> tuple[ColourEffect, ...]:  # fmt: skip
     """Say what past fairs tell of single colours, by leading colour."""
-    history = _history(cat, kinds, told, powers)
+    history = _history(cat, kinds, told, fair, powers)
     guessed = _guessed_rates(history, kinds, fair, guess, powers)
     found = effects_of(history, guess=guessed, confidence=SURE)[1]
     codes = dict.fromkeys(cat.lead(k) for k in kinds)
@@ -230,8 +230,9 @@ def _not_guessed(
 
 
 def _history(
-    cat: Catalogue, kinds: Sequence[str], told: Sequence[FairTold], powers: Powers
-) -> History:
+    cat: Catalogue, kinds: Sequence[str], told: Sequence[FairTold], fair: Fair,
+    powers: Powers,
+) -> History:  # fmt: skip
     shape = (len(told), len(kinds))
     sold, exposed, brought = np.zeros(shape), np.zeros(shape), np.zeros(shape)
     hidden = np.zeros(shape, dtype=bool)
@@ -249,7 +250,13 @@ def _history(
         size=_numbers([cat.split(k)[0] for k in kinds]),
         colour=_numbers([cat.lead(k) for k in kinds]),
         recency=np.array([one.weight for one in told]), brought=brought,
+        crowds_known=crowds_known(told, fair),
     )  # fmt: skip
+
+
+def crowds_known(told: Sequence[FairTold], fair: Fair) -> bool:
+    """Say whether she tells crowds at all; then one not told is a usual one."""
+    return tells_crowd(fair) or any(one.crowd_told for one in told)
 
 
 def _numbers(names: Sequence[str]) -> np.ndarray[tuple[int], np.dtype[np.int64]]:

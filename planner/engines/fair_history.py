@@ -46,7 +46,8 @@ class FairTold:
     """
     One settled fair: its hours and crowd, its weight, and what it told by kind.
 
-    `outs` are the day and hour of each kind that sold out, the hour None if not noted;
+    `crowd_told` is false where the usual crowd stands for want of a word. `outs` are
+    the day and hour of each kind that sold out, the hour None if not noted;
     `in_sets` the bows typed as sold in sets, by set and kind.
     """
 
@@ -60,6 +61,7 @@ class FairTold:
     day: str
     outs: Mapping[str, tuple[str, str | None]] = field(default_factory=dict)
     in_sets: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+    crowd_told: bool = False
 
 
 def fairs_told(led: Ledgers, fair: Fair) -> list[FairTold]:
@@ -72,6 +74,11 @@ def fairs_told(led: Ledgers, fair: Fair) -> list[FairTold]:
 def crowd_of(fair: Fair) -> int:
     """Give the crowd class, as it turned out if she told."""
     return fair.crowd_told or fair.crowd
+
+
+def tells_crowd(fair: Fair) -> bool:
+    """Say whether she told the crowd: how it turned out, or that it isn't the usual."""
+    return fair.crowd_told is not None or fair.crowd != USUAL_CROWD
 
 
 def fair_told(fair: Fair, ahead: date) -> FairTold:
@@ -90,6 +97,7 @@ def fair_told(fair: Fair, ahead: date) -> FairTold:
         day=fair.first_day,
         outs={k: _out(fair, k) for k, row in kinds.items() if row.sold_out},
         in_sets=fair.in_sets,
+        crowd_told=tells_crowd(fair),
     )
 
 

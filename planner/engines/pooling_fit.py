@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import special
 
 from planner.engines.counts import Floats, log_sum
 from planner.engines.pooling_grid import (
+    CROWD_UNKNOWN,
     FAIR_LOGS,
     KAPPA_CENTRE,
     KAPPA_SPREAD,
@@ -77,7 +78,7 @@ class State:
     shock: float
     g: Floats
     g_shape: Floats
-    odds: Floats = field(default_factory=shock_odds)
+    odds: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +114,11 @@ def model_of(history: History, guess: Floats | Sequence[float] | float | None) -
     )
 
 
+def shock_centre(history: History) -> float:
+    """Give the prior median of the shock's shape."""
+    return SHOCK_CENTRE if history.crowds_known else CROWD_UNKNOWN
+
+
 def first_state(model: Model) -> State:
     """Give the state the fit begins with."""
     history, effects = model.history, np.zeros(model.design.shape[1])
@@ -123,9 +129,10 @@ def first_state(model: Model) -> State:
         effects=effects,
         spread2=np.full(2, EFFECT_SPREAD**2),
         kappa=KAPPA_CENTRE,
-        shock=SHOCK_CENTRE,
+        shock=shock_centre(history),
         g=np.ones(history.sold.shape[0]),
         g_shape=np.full(history.sold.shape[0], 1e6),
+        odds=shock_odds(shock_centre(history)),
     )
 
 
@@ -241,7 +248,8 @@ def fit_fairs(model: Model, state: State, rates: Rates) -> State:
         return state
     terms = fair_terms(history, rates)
     scores = fair_worths(terms).tolist()
-    shock = best_shape(scores, SHOCK_CENTRE, SHOCK_SPREAD)
+    centre = shock_centre(history)
+    shock = best_shape(scores, centre, SHOCK_SPREAD)
     weight = special.softmax(terms + log_prior(FAIR_LOGS, shock, 1.0), axis=0)
     g = (weight * np.exp(FAIR_LOGS)).sum(axis=0)
     variance = (weight * (np.exp(FAIR_LOGS) - g) ** 2).sum(axis=0)
@@ -250,7 +258,7 @@ def fit_fairs(model: Model, state: State, rates: Rates) -> State:
     effects[0] += math.log(level)
     return replace(
         state, effects=effects, shock=shock, g=g / level, g_shape=g**2 / variance,
-        odds=shock_odds(scores),
+        odds=shock_odds(centre, scores),
     )  # fmt: skip
 
 

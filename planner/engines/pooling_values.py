@@ -20,7 +20,9 @@ class History:
     at a known time. sold_out: all brought were sold, time unknown (sold = brought).
     brought: bows on the table (none told: no sign of what she expects). size, colour:
     index of each kind's size and colour, shape (kinds,). recency:
-    weight of each fair in 0..1 (default 1). Raises ValueError when shapes differ.
+    weight of each fair in 0..1 (default 1). crowds_known: exposures follow how large
+    crowds were; if not, the common shock has that to bear too. Raises ValueError when
+    shapes differ.
     """
 
     sold: Floats
@@ -30,6 +32,7 @@ class History:
     colour: NDArray[np.int64]
     recency: Floats | None = None
     brought: Floats | None = None
+    crowds_known: bool = True
 
     def __post_init__(self) -> None:
         if not self.sold.shape == self.exposure.shape == self.sold_out.shape:

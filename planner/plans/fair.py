@@ -194,6 +194,7 @@ class Basis:
     bench hours (a guess stands in), spools and table (no limit then); `unpriced` are
     kinds left out for want of a price, `cost_guessed` how many kinds' materials had
     none.
+    `crowd_untold` is the last past fair, where she told the crowd of none.
     `days_over` of this fair were looked at like a fair of their own; their takings say
     that `untyped` bows are gone which the records still have on the stall.
     Of the `planned_minutes` at the bench `sure_minutes` are worked with a chance of
@@ -231,6 +232,7 @@ class Basis:
     sets_left: int = 0
     days_over: int = 0
     untyped: float = 0.0
+    crowd_untold: str = ""
     colours: tuple[ColourEffect, ...] = ()
 
 

@@ -210,6 +210,10 @@ class FairPlan(Report):
     """What the stall costs, minor units."""
     fee: str
     """The same, ready to show."""
+    materials_minor: int
+    """Ribbon and supplies of the bows still to be made, minor units."""
+    materials: str
+    """The same, ready to show."""
     limits: tuple[FairLimit, ...] = ()
     """Bench minutes, ribbon, table space and cash."""
     buys: tuple[FairBuy, ...] = ()

@@ -67,6 +67,7 @@ def build(
         takings_minor=plan.takings, takings=naming.money(led, plan.takings),
         profit_minor=plan.profit, profit=naming.money(led, plan.profit),
         fee_minor=plan.fee, fee=naming.money(led, plan.fee),
+        materials_minor=plan.materials, materials=naming.money(led, plan.materials),
         limits=tuple(limit(led, cat, x) for x in worth_a_line(plan.limits)),
         buys=tuple(buy(led, cat, x) for x in plan.buys),
         make_next=tuple(_turn(led, cat, plan, x) for x in plan.turns),

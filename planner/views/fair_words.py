@@ -168,6 +168,12 @@ def _crowd(plan: FairPlan, fair: Fair) -> Iterator[str]:
             f"A {CROWDS[crowd]} crowd is taken to ask for {times['crowd']:.2f} times "
             "what a usual one does."
         )
+    if plan.basis.crowd_untold:
+        yield (
+            "None of your fairs says how large its crowd was, so good and bad days "
+            "are taken to reach further. A word on it narrows the range: "
+            f"bows fair crowd {plan.basis.crowd_untold} busy."
+        )
     for trait, said in OTHER_TRAITS.items():
         if abs(times.get(trait, 1.0) - 1) >= 0.03:
             yield f"{said} is taken to ask for {times[trait]:.2f} times the usual."

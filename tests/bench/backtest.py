@@ -89,6 +89,7 @@ def history(sales: Sales, trial: Trial, *, half_life: float | None = None) -> Hi
         sold_out=np.zeros(counts.shape, dtype=bool),
         size=sales.size, colour=sales.colour,
         recency=None if half_life is None else 0.5 ** (age / half_life),
+        crowds_known=False,
     )  # fmt: skip
 
 
@@ -96,9 +97,8 @@ def told_crowds(past: History, sales: Sales, trial: Trial) -> tuple[History, flo
     """Give the past with what she knew of each day's crowd, and the crowd ahead."""
     assert sales.crowd is not None
     crowd = sales.crowd[trial.past][:, None]
-    return replace(past, exposure=past.exposure * crowd), float(
-        sales.crowd[trial.ahead]
-    )
+    told = replace(past, exposure=past.exposure * crowd, crowds_known=True)
+    return told, float(sales.crowd[trial.ahead])
 
 
 def censored(past: History, *, usual: np.ndarray, rng: np.random.Generator) -> History:
@@ -111,7 +111,7 @@ def censored(past: History, *, usual: np.ndarray, rng: np.random.Generator) -> H
     return History(
         sold=np.minimum(past.sold, brought), exposure=past.exposure,
         sold_out=past.sold >= brought, size=past.size, colour=past.colour,
-        recency=past.recency, brought=brought,
+        recency=past.recency, brought=brought, crowds_known=past.crowds_known,
     )  # fmt: skip
 
 

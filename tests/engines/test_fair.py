@@ -22,7 +22,7 @@ from planner.events.base import Fact
 from planner.events.bench import BowsFinished, BowsSpoiled
 from planner.events.bows import BowsOpening
 from planner.events.catalogue import Retired, SetNamed
-from planner.events.fair import FairPlanAccepted
+from planner.events.fair import CrowdTold, FairPlanAccepted
 from planner.events.fields import LineItem
 from planner.events.orders import OrderReady, OrderTaken
 from planner.events.shop import PriceSet, SettingChanged, WageSet
@@ -240,6 +240,20 @@ def test_a_packed_fair_is_expected_to_ask_for_more_than_a_quiet_one():
         return sum(k.wanted for k in plan(led).kinds)
 
     assert total(5) == pytest.approx(5 * total(1), rel=0.1)
+
+
+def test_a_word_on_past_crowds_narrows_what_a_fair_may_ask_for():
+    """The same sales; where a usual crowd is her word, fewer of them are luck."""
+    word = Fact(CrowdTold(fair="F1", crowd=3), "2026-05-02")
+    untold, known = (
+        plan(told(set_up(), fair(), some_history(), *more)) for more in ((), (word,))
+    )
+
+    assert untold.basis.crowd_untold == "F3"
+    assert not known.basis.crowd_untold
+    assert known.sold == pytest.approx(untold.sold, rel=0.05)
+    few, many = (plan_.sold_high - plan_.sold_low for plan_ in (known, untold))
+    assert few < many
 
 
 # --- limits ------------------------------------------------------------------------

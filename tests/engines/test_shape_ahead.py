@@ -37,5 +37,5 @@ def test_a_shape_that_is_known_is_its_own(at):
 
 
 def test_it_is_narrower_than_a_law_of_the_same_variance_and_wider_than_the_likeliest():
-    odds = shock_odds()
+    odds = shock_odds(8.0)
     assert 1 / (odds @ (1 / SHAPES)) < shape_ahead(odds, times=1.0, plus=0.0) < 8

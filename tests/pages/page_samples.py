@@ -498,6 +498,8 @@ def fair_plan(colours: tuple[Colour, ...] = COLOURS) -> FairPlan:
         profit="$418.80",
         fee_minor=4500,
         fee="$45.00",
+        materials_minor=14_820,
+        materials="$148.20",
         limits=(
             FairLimit(
                 name="bench hours before the fair",
@@ -732,6 +734,8 @@ def empty() -> dict[str, object]:
             profit="¥0",
             fee_minor=0,
             fee="¥0",
+            materials_minor=0,
+            materials="¥0",
         ),
         "empty-story": SpoolStory(
             **base,

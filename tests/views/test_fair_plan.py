@@ -208,6 +208,7 @@ def test_money_is_shown_beside_its_minor_units() -> None:
     assert (VIEW.sold, VIEW.sold_shown) == (8.4, "8 (5 to 11)")
     assert (VIEW.takings_minor, VIEW.takings) == (6_930, "$69.30")
     assert (VIEW.fee_minor, VIEW.fee) == (6_000, "$60.00")
+    assert (VIEW.materials_minor, VIEW.materials) == (30, "$0.30")
     assert (VIEW.profit_minor, VIEW.profit) == (900, "$9.00")
 
 
