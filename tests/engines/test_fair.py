@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import math
-import time
 from dataclasses import replace
 from datetime import date
 
@@ -524,32 +523,6 @@ def undrawn(found):
     drawn = dict.fromkeys(("sold_low", "sold_high", "takings_low", "takings_high"), 0)
     kinds = tuple(replace(kind, spread=None) for kind in found.kinds)
     return replace(found, **drawn, sold_spread=None, kinds=kinds)
-
-
-def test_a_large_shop_is_planned_within_two_seconds():
-    sizes = [f"{n}in" for n in range(2, 14)]
-    colours = [f"colour{n}" for n in range(20)]
-    rng = np.random.default_rng(3)
-    kinds = [f"{s}:{c}" for s in sizes for c in colours]
-    fairs = []
-    for f in range(8):
-        packed = {k: int(n) for k, n in zip(kinds, rng.poisson(2, 240), strict=True)}
-        sold = {k: min(n, int(d)) for (k, n), d in
-                zip(packed.items(), rng.poisson(1.5, 240), strict=True)}  # fmt: skip
-        packed = {k: n for k, n in packed.items() if n}
-        fairs += past(f"F{f}", f"2026-0{f + 1}-05", packed,
-                      {k: n for k, n in sold.items() if n})  # fmt: skip
-    led = told(
-        set_up(sizes, colours), hours(), fair(table=2_000_000_000), fairs, gone()
-    )
-
-    def seconds():
-        led.memo.clear()
-        start = time.process_time()
-        plan(led)
-        return time.process_time() - start
-
-    assert min(seconds() for _ in range(3)) < 2
 
 
 # --- planted demand ---------------------------------------------------------------

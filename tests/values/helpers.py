@@ -1,7 +1,5 @@
 """What several tests of values share."""
 
-import time
-
 from planner.errors import Refusal
 
 
@@ -18,13 +16,3 @@ def helps_or(found, fine):
     if isinstance(found, Refusal):
         return bool(found.instead)
     return fine(found)
-
-
-def least_seconds(act, times=5):
-    """Give the least processor time of a few tries, so that a busy machine is fair."""
-    tries = []
-    for _ in range(times):
-        before = time.process_time()
-        act()
-        tries.append(time.process_time() - before)
-    return min(tries)
