@@ -7,6 +7,7 @@ from typing import Annotated, cast
 
 import typer
 
+from planner.commands.items import split_items
 from planner.commands.options import DryRun, Json, On
 from planner.commands.session import current
 from planner.errors import Refusal, Unreadable
@@ -252,7 +253,7 @@ def colourway(
 
 def set_unit(
     name: Annotated[str, typer.Argument(help='Such as "pair 4in red".')],
-    kinds: Annotated[list[str], typer.Argument(help='"2 4in red" ...')],
+    kinds: Annotated[list[str], typer.Argument(help='"1 4in red, 1 4in navy"')],
     dry_run: DryRun = False,
     json: Json = False,
 ) -> None:
@@ -262,18 +263,16 @@ def set_unit(
     Example: bows set "pair 4in navy" "2 4in navy"
     """
     s, words = current(), clean(name, what="set's name", longest=60)
+    whole = all(" " in text.strip() for text in kinds)
+    items = split_items([(", " if whole else " ").join(kinds)])
+    if any(one.price for one in items):
+        raise Unreadable(
+            "A set has one price, and its bows none of their own.",
+            instead=f"leave it out, then: bows price 15.00 {quoted(words)}",
+        )
 
     def rule(led: Ledgers) -> Proposal:
-        pairs = []
-        for text in kinds:
-            number, _, kind = text.strip().partition(" ")
-            if not kind:
-                raise Unreadable(
-                    f"{quoted(text)} is no count and kind.",
-                    instead='bows set "pair 4in navy" "2 4in navy"',
-                )
-            count = parse_count(number, what="bows")
-            pairs.append((find_kind(led, kind), count))
+        pairs = [(find_kind(led, one.words), one.number) for one in items]
         return rules.set_named(led, name=words, kinds=pairs, when=s.now.when)
 
     s.write(rule, dry_run=dry_run, json=json)

@@ -47,7 +47,8 @@ COUNTS = (
     case("rush 0 4in navy --due fri", "None at all (0 bows)", "such as 12"),
     case("sold 3", '"3" is no count and kind.', "6 4in navy, 2 4in red @8.50"),
     case("count navy", '"navy" is no count and kind.', "bows count 12 4in navy"),
-    case('set "pair" "navy"', '"navy" is no count and kind.', '"2 4in navy"'),
+    case('set "pair" "navy"', '"navy" is no count and kind.', "6 4in navy, 2 4in red"),
+    case('set pair "2 4in navy @8"', "A set has one price", 'bows price 15.00 "pair"'),
     case("order take 6 4in navy --due fri --weight 0", "at least 1 for --weight", "6"),
     case("entries --last 0", "takes at least 1 for --last", "bows entries --last 10"),
 )

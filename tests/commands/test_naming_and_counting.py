@@ -116,3 +116,16 @@ def test_what_is_retired_is_named_by_its_words_or_its_code(
     said = typed(f"retire {words}")
 
     assert (said.code, f"{code} is retired" in said.out) == (0, True), said
+
+
+@pytest.mark.parametrize(
+    "kinds",
+    ['"1 4in navy" "1 4in red"', '"1 4in navy, 1 4in red"', "1 4in navy, 1 4in red"],
+)
+def test_a_sets_kinds_are_typed_as_any_list_is(typed: Typed, kinds: str):
+    said = typed(f'set "navy and red" {kinds} --dry-run')
+
+    assert (said.code, "1 classic 4 in navy, 1 classic 4 in red" in said.out) == (
+        0,
+        True,
+    ), said
