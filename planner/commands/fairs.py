@@ -41,7 +41,6 @@ FairWords = Annotated[
     typer.Argument(help='Such as "12 4in navy, 6 4in red"; F3 first names the fair.'),
 ]
 Code = Annotated[str | None, typer.Argument(help="The fair, such as F3.")]
-WEATHER: tuple[stalls.Weather, ...] = ("fine", "poor", "not told")
 
 
 def at_hand(s: Session, led: Ledgers, told: str | None) -> Fair:

@@ -10,7 +10,6 @@ from planner.commands import items as read
 from planner.commands import say
 from planner.commands.asking import asked, day_words, made_words
 from planner.commands.fairs import (
-    WEATHER,
     Code,
     Day,
     FairWords,
@@ -25,13 +24,15 @@ from planner.commands.session import Session, current
 from planner.errors import Absurd, Unknown
 from planner.ledgers.fairs import SETTLED, Fair, fairs, past_fairs
 from planner.ledgers.state import Ledgers
-from planner.rules import stalls
+from planner.rules import settling
 from planner.rules.base import Proposal
 from planner.rules.finding import find_fair
 
 if TYPE_CHECKING:
     from planner.views.settlement import FairSettlement
     from planner.views.tally import TallySheet
+
+WEATHER: tuple[settling.Weather, ...] = ("fine", "poor", "not told")
 
 
 def settle(
@@ -64,7 +65,7 @@ def settle(
 
     def rule(led: Ledgers) -> Proposal:
         fair = at_hand(s, led, told)
-        return stalls.settled(
+        return settling.settled(
             led, fair=fair.code, back=read.bows(led, items, near=fair.packed),
             when=s.when(on), weather=sky, note=read.words_of(note, what="note"),
         )  # fmt: skip
@@ -90,7 +91,7 @@ def unlogged(
 
     def rule(led: Ledgers) -> Proposal:
         fair = _latest(s, led, told)
-        return stalls.unlogged_told(
+        return settling.unlogged_told(
             led, fair=fair.code, bows=read.bows(led, items, near=fair.packed),
             when=s.when(on), day=read.day_of(s, fair, day),
         )  # fmt: skip

@@ -17,7 +17,7 @@ from planner.events.fair import (
 )
 from planner.events.selling import BowsSold, UnloggedSalesTold
 from planner.ledgers.state import Ledgers
-from planner.rules import selling, stalls
+from planner.rules import selling, settling, stalls
 from planner.rules.base import Proposal
 from planner.rules.pricing import Wanted
 from planner.values.moments import When
@@ -168,7 +168,7 @@ class TestSettled:
         """Brought less sold is back: nothing is missing, nothing unlogged."""
         led = given(HARBOUR, PACKED, sale(NAVY, 5, 4500), sale(RED, 4, 3600))
         when = at(SUNDAY, "19:00")
-        made = stalls.settled(
+        made = settling.settled(
             led, fair="F1", back={NAVY: 3}, when=when, weather="fine", note="sunny"
         )
 
@@ -199,7 +199,7 @@ class TestSettled:
             HARBOUR, PACKED, sale(NAVY, 5, 4500), closed(SATURDAY, 5400),
             closed(SUNDAY, 900),
         )  # fmt: skip
-        made = stalls.settled(
+        made = settling.settled(
             led, fair="F1", back={NAVY: 2, RED: 2}, when=at(SUNDAY, "19:00")
         )
 
@@ -215,6 +215,23 @@ class TestSettled:
             "typed",
         )
 
+    @pytest.mark.parametrize(
+        ("back", "beyond"),
+        [({NAVY: 2, RED: 4}, "$6.00"), ({NAVY: 3, RED: 4}, "$15.00")],
+    )
+    def test_money_that_no_missing_bow_explains_is_said(self, back, beyond):
+        """15.00 over the typed sales; one bow of 9.00 is missing, or none."""
+        led = given(
+            HARBOUR, PACKED, sale(NAVY, 5, 4500), closed(SATURDAY, 6000),
+            closed(SUNDAY, 0),
+        )  # fmt: skip
+        made = settling.settled(led, fair="F1", back=back, when=at(SUNDAY, "19:00"))
+
+        assert made.said[2] == (
+            f"takings $15.00 over the typed sales; {beyond} of that no missing bow "
+            "explains"
+        )
+
     def test_bows_given_and_colours_not_noticed_explain_their_share_first(self):
         """A gift and two sales without colour leave one bow to explain."""
         gift = Fact(
@@ -225,7 +242,7 @@ class TestSettled:
             HARBOUR, PACKED, sale(BLIND, 2, 1800), gift, closed(SATURDAY, 1800),
             closed(SUNDAY, 900),
         )  # fmt: skip
-        made = stalls.settled(
+        made = settling.settled(
             led, fair="F1", back={NAVY: 6, RED: 2}, when=at(SUNDAY, "19:00")
         )
 
@@ -234,7 +251,7 @@ class TestSettled:
     def test_takings_not_all_counted_don_t_bound_the_sales(self):
         """With Sunday not counted every missing bow may have been sold."""
         led = given(HARBOUR, PACKED, closed(SATURDAY, 0))
-        made = stalls.settled(
+        made = settling.settled(
             led, fair="F1", back={NAVY: 6, RED: 4}, when=at(SUNDAY, "19:00")
         )
 
@@ -251,7 +268,7 @@ class TestSettled:
             HARBOUR, PACKED, closed(SATURDAY, 0), closed(SUNDAY, 0),
             closed("2026-11-25", 900),
         )  # fmt: skip
-        made = stalls.settled(
+        made = settling.settled(
             led, fair="F1", back={NAVY: 6, RED: 4}, when=at(SUNDAY, "19:00")
         )
 
@@ -263,7 +280,7 @@ class TestSettled:
             HARBOUR, PACKED, sale(NAVY, 1, 900, how="card"), closed(SATURDAY, 0),
             closed(SUNDAY, 0, 0),
         )  # fmt: skip
-        made = stalls.settled(
+        made = settling.settled(
             led, fair="F1", back={NAVY: 6, RED: 4}, when=at(SUNDAY, "19:00")
         )
 
@@ -272,7 +289,7 @@ class TestSettled:
     def test_takings_that_leave_no_room_call_no_bow_sold(self):
         """With no money over, missing bows were not sold."""
         led = given(HARBOUR, PACKED, closed(SATURDAY, 0), closed(SUNDAY, 0))
-        made = stalls.settled(
+        made = settling.settled(
             led, fair="F1", back={NAVY: 6, RED: 4}, when=at(SUNDAY, "19:00")
         )
 
@@ -284,7 +301,7 @@ class TestSettled:
 
     def test_more_back_than_the_records_have_is_taken_with_a_warning(self):
         """More home than was packed is a packing not typed, not an error."""
-        made = stalls.settled(
+        made = settling.settled(
             given(HARBOUR, PACKED), fair="F1", back={NAVY: 9, RED: 4},
             when=at(SATURDAY, "19:00"),
         )  # fmt: skip
@@ -298,7 +315,7 @@ class TestSettled:
     def test_nothing_came_back_is_a_count_too(self):
         """An empty stall is counted through as empty, and nothing moves."""
         led = given(HARBOUR, PACKED, sale(NAVY, 8, 7200), sale(RED, 4, 3600))
-        made = stalls.settled(led, fair="F1", back={}, when=at(SUNDAY, "19:00"))
+        made = settling.settled(led, fair="F1", back={}, when=at(SUNDAY, "19:00"))
 
         assert events(made) == [
             StockCounted(place=STALL, counts=(), whole=True, fair="F1"),
@@ -309,7 +326,7 @@ class TestSettled:
     def test_the_count_stands_before_the_move_home_however_it_is_dated(self, when):
         """Dated by a day or by the minute, what came back is home and nowhere else."""
         told = [HARBOUR, PACKED, sale(NAVY, 5, 4500)]
-        made = stalls.settled(
+        made = settling.settled(
             given(*told), fair="F1", back={NAVY: 2, RED: 4}, when=when
         )
         led = given(*told, list(made.facts))
@@ -323,7 +340,7 @@ class TestSettled:
     def test_a_sale_typed_after_settling_explains_the_missing_bow(self, when):
         """A sale remembered on Sunday night clears what settling left unexplained."""
         told = [HARBOUR, PACKED, sale(NAVY, 5, 4500)]
-        settled = stalls.settled(
+        settled = settling.settled(
             given(*told), fair="F1", back={NAVY: 2, RED: 4}, when=when
         )
         told.append(list(settled.facts))
@@ -338,12 +355,12 @@ class TestSettled:
     def test_a_fair_settled_before_is_asked(self):
         """Settling twice would bring the same bows home twice."""
         told = [HARBOUR, PACKED]
-        made = stalls.settled(
+        made = settling.settled(
             given(*told), fair="F1", back={NAVY: 8}, when=at(SUNDAY, "19:00")
         )
 
         with pytest.raises(Ambiguous) as asked:
-            stalls.settled(
+            settling.settled(
                 given(*told, list(made.facts)), fair="F1", back={NAVY: 8},
                 when=at(SUNDAY, "20:00"),
             )  # fmt: skip
@@ -354,11 +371,11 @@ class TestUnloggedTold:
     def test_sales_she_is_sure_of_explain_what_settling_left(self):
         """Told at a fair's day, they clear the missing bows and touch no money."""
         told = [HARBOUR, PACKED, closed(SATURDAY, 900), closed(SUNDAY, 0)]
-        settled = stalls.settled(
+        settled = settling.settled(
             given(*told), fair="F1", back={NAVY: 7, RED: 4}, when=at(SUNDAY, "19:00")
         )
         told.append(list(settled.facts))
-        made = stalls.unlogged_told(
+        made = settling.unlogged_told(
             given(*told), fair="F1", bows={NAVY: 1}, when=at("2026-11-30", "20:00")
         )
         led = given(*told, list(made.facts))
@@ -380,10 +397,10 @@ class TestUnloggedTold:
     def test_more_than_counts_and_takings_allow_is_taken_with_a_warning(self):
         """She may be sure of more than the records allow."""
         told = [HARBOUR, PACKED, closed(SATURDAY, 900), closed(SUNDAY, 0)]
-        settled = stalls.settled(
+        settled = settling.settled(
             given(*told), fair="F1", back={NAVY: 6, RED: 4}, when=at(SUNDAY, "19:00")
         )
-        made = stalls.unlogged_told(
+        made = settling.unlogged_told(
             given(*told, list(settled.facts)), fair="F1", bows={NAVY: 2},
             when=at(SUNDAY, "20:00"), day=SATURDAY,
         )  # fmt: skip
@@ -395,6 +412,6 @@ class TestUnloggedTold:
     def test_no_bows_are_refused(self):
         """Sales told name their bows."""
         with pytest.raises(Absurd):
-            stalls.unlogged_told(
+            settling.unlogged_told(
                 given(HARBOUR), fair="F1", bows={}, when=at(SUNDAY, "20:00")
             )
