@@ -197,7 +197,7 @@ def _shade(name: str) -> str:
             return parse_colour(words)
         except Refusal:
             continue
-    return "#808080"
+    return rules.NO_SHADE
 
 
 def _create(answers: rules.Opening, *, json: bool) -> None:

@@ -63,6 +63,10 @@ class Opening(NamedTuple):
     price: int | None = None
 
 
+NO_SHADE = "#808080"
+"""The grey a colour is drawn in whose name tells no shade."""
+
+
 def opened(answers: Opening, *, when: When) -> Proposal:
     """Propose the first entry of a shop: settings, and patterns and ribbons if told."""
     for size in answers.sizes:
@@ -90,7 +94,19 @@ def opened(answers: Opening, *, when: When) -> Proposal:
             f"{format_length(KNOT)} knot, {answers.minutes} min (a usual start: change "
             "it with bows pattern)"
         )
-    return proposal(events, when, *said)
+    return proposal(events, when, *said, warnings=_shadeless(answers))
+
+
+def _shadeless(answers: Opening) -> list[str]:
+    """Name the colours drawn grey for want of a shade that their names tell."""
+    names = [name for name, shade, _ in answers.colours if shade == NO_SHADE]
+    names = [name for name in names if name.lower().split()[-1] not in ("grey", "gray")]
+    if not names:
+        return []
+    return [
+        f"no shade is known by the name of {', '.join(names)}: drawn grey until told, "
+        f'such as: bows colour {names[0]} --hex "#c03a5b"'
+    ]
 
 
 def width_for(size: int) -> int:

@@ -260,6 +260,14 @@ def test_a_shop_is_not_opened_with_what_cannot_be_read(
     assert not (tmp_path / "shop").exists()
 
 
+def test_a_colour_whose_name_tells_no_shade_is_named_as_drawn_grey(typed: Typed):
+    """A slip in a colour's name would else be a grey ribbon on every page."""
+    opened = typed('open --sizes 4in --colours "navy, chartroose, Dove Grey" --price 8')
+
+    assert "by the name of chartroose: drawn grey until told" in opened.err
+    assert typed('colour chartroose --hex "#c03a5b"').code == 0
+
+
 @pytest.mark.parametrize("line", ["stock", "cut 12 4in navy", "log", "check", "report"])
 def test_without_a_shop_she_is_told_how_to_open_one(
     line: str, typed: Typed, tmp_path: Path
