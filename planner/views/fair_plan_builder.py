@@ -144,7 +144,7 @@ def _set(led: Ledgers, cat: Catalogue, one: SetPlan) -> FairSet:
     return FairSet(
         code=one.set, name=naming.typed(cat, one.set),
         swatches=naming.swatches_of_kind(cat, one.set),
-        holds=", ".join(f"{n} {naming.typed(cat, k)}" for k, n in one.bows),
+        holds=", ".join(f"{n} × {naming.typed(cat, k)}" for k, n in one.bows),
         bring=one.bring, bows=one.bring * sum(n for _, n in one.bows),
         price_minor=one.price, price=naming.money(led, one.price),
         sold=round(one.sold, 2), sold_shown=f"{one.sold:.1f}",

@@ -91,7 +91,7 @@ def _sets(led: Ledgers, cat: Catalogue, bows: Mapping[str, int]) -> Iterator[Tal
             yield TallySet(
                 name=naming.typed(cat, code),
                 swatches=naming.swatches_of_kind(cat, code),
-                holds=", ".join(f"{n} {naming.typed(cat, k)}" for k, n in one.kinds),
+                holds=", ".join(f"{n} × {naming.typed(cat, k)}" for k, n in one.kinds),
                 price_minor=price, price=naming.money(led, price),
             )  # fmt: skip
 

@@ -274,7 +274,7 @@ def edges(page, box):
 def test_a_table_shows_on_which_side_more_of_it_lies(opened, scheme):
     """A line on the right, then on both sides, then on the left; none where it fits."""
     page, *_ = opened("fair", width=360, scheme=scheme, bypass_csp=True)
-    box = page.query_selector(".scroller:has(.wide)")
+    box = page.query_selector(".scroller:has(.matrix)")
     seen = []
     for share in (0, 0.5, 1):
         box.evaluate(

@@ -29,7 +29,7 @@ def test_sets_stand_beside_the_kinds_and_their_bows_are_counted_once() -> None:
 
     assert (duo.name, duo.holds, duo.price) == (
         "the duo",
-        "1 4in navy, 1 4in red",
+        "1 × 4in navy, 1 × 4in red",
         "$20.00",
     )
     assert duo.bows == 2 * duo.bring > 0
@@ -68,6 +68,6 @@ def test_the_tally_lists_the_sets_that_the_stall_makes_up() -> None:
     view = tally_builder.build(led, ahead(led), today=TODAY, made="now")
 
     assert [(x.name, x.holds, x.price) for x in view.sets] == [
-        ("the duo", "1 4in navy, 1 4in red", "$20.00")
+        ("the duo", "1 × 4in navy, 1 × 4in red", "$20.00")
     ]
     assert "tick the boxes of its bows above as well" in pages.page(view)
