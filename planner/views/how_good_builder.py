@@ -95,7 +95,8 @@ def fairs_short(some: Sequence[FairScore]) -> str:
     own, last = (fmean(each) for each in zip(*pairs, strict=True))
     better = "better" if own < last else "no better"
     return (
-        f"{said} A kind was {own:.2f} bows off, as many as last time {last:.2f}: "
+        f"{said} A kind was {own:.2f} bows off; as many as last time would "
+        f"have been {last:.2f} off: "
         f"{better}."
     )
 

@@ -234,7 +234,8 @@ def score_words(
         return said + " No kind was at an earlier fair to compare with."
     better = "better" if own < last else "no better"
     return (
-        f"{said} By kind it was {own:.2f} bows off, as many as last time {last:.2f}: "
+        f"{said} By kind it was {own:.2f} bows off; as many as last time "
+        f"would have been {last:.2f} off: "
         f"{better}."
     )
 
