@@ -15,7 +15,7 @@ from planner.commands.options import AsOf, DryRun, Json, KnownOn
 from planner.commands.promising import rush as rush
 from planner.commands.questions import Page, finish
 from planner.commands.session import Session, current
-from planner.errors import Refusal, Unreadable
+from planner.errors import Absurd, Refusal, Unreadable
 from planner.ledgers.fairs import Fair
 from planner.ledgers.shop import shop
 from planner.ledgers.state import Ledgers
@@ -145,6 +145,9 @@ FairName = Annotated[
     str | None, typer.Argument(help="The fair; the next one if not told.")
 ]
 
+MOST_ON_SHOW = 999
+"""Of one kind; more is a slip of the finger."""
+
 
 def _limits(
     led: Ledgers,
@@ -155,8 +158,14 @@ def _limits(
     buy: bool,
 ) -> dict[str, Any]:
     currency = shop(led).currency
+    if not 0 <= least <= MOST_ON_SHOW:
+        raise Absurd(
+            f"At least {least:,} of each kind is no number of bows on show.",
+            instead=f"--at-least 4, or any number up to {MOST_ON_SHOW}",
+        )
+    none = hours is not None and hours.strip() in ("0", "none")
     return {
-        "hours_minutes": parse_hours(hours) if hours else None,
+        "hours_minutes": 0 if none else parse_hours(hours) if hours else None,
         "spend": parse_amount(spend, currency, allow_zero=True) if spend else None,
         "table": table,
         "at_least": least,
@@ -225,8 +234,9 @@ def _say_plan(view: FairPlan) -> None:
         rows.append([*line, _bring(total.bring, total.make)])
     foot = [_bring(t.bring, t.make) for t in view.size_totals]
     rows.append(["", *foot, _bring(view.bring, view.make)])
-    say.table(head, rows, right=range(1, len(head)))
-    say.out("bows to bring; (+n) are still to be made")
+    if cells:
+        say.table(head, rows, right=range(1, len(head)))
+        say.out("bows to bring; (+n) are still to be made")
     if view.sets:
         say.out("")
         say.table(

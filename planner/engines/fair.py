@@ -81,6 +81,7 @@ def plan_fair(
     if cast.turn.low > 0:
         choice = _turned_over(led, cast, goods, sets, rooms, alone, at_least)
     basis = _basis(shelf, cast, goods, laid.offered, choice.gap, second)
+    basis = replace(basis, at_least=at_least)
     made = _plan(led, shelf, cast, (goods, sets), choice, basis, seed)
     limits = limits_of(led, goods, rooms, alone, at_least, sets)
     return replace(made, limits=_used_by(choice, limits), buys=laid.spools)

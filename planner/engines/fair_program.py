@@ -224,6 +224,8 @@ class Program:
         hair, so the answer is checked outside it, and they are tightened once if need
         be.
         """
+        if not self.size and not worths:
+            return self._shared(np.zeros(0), 0.0)
         bound = np.inf
         for shrink in (0.0, 2e-6):
             found = optimize.milp(
@@ -249,6 +251,8 @@ class Program:
         self, cuts: Sequence[Cut] = (), worths: Sequence[float] = ()
     ) -> tuple[float, Floats]:
         """Solve it as if bows came in parts; give the profit and the columns."""
+        if not self.size and not worths:
+            return 0.0, np.zeros(0)
         rows, _, top = self._rows(cuts, len(worths), 0.0)
         found = optimize.linprog(
             -np.append(self.gains, worths), A_ub=rows, b_ub=top,

@@ -199,7 +199,8 @@ class Basis:
     that `untyped` bows are gone which the records still have on the stall.
     Of the `planned_minutes` at the bench `sure_minutes` are worked with a chance of
     `sure`; bows left over may sell at `later` fairs expected in the season after.
-    `sets_left` sets with a price don't pay to make up beforehand.
+    `at_least` bows of a kind come, or none. `sets_left` sets with a price don't pay to
+    make up beforehand.
     `gap` is by how much (minor units) the choice may fall short of the best there is;
     where some turn to another colour, on `drawn` fairs drawn for it.
     `turn` is the share of those whose colour is gone that surely take another of its
@@ -233,6 +234,7 @@ class Basis:
     days_over: int = 0
     untyped: float = 0.0
     crowd_untold: str = ""
+    at_least: int = 0
     colours: tuple[ColourEffect, ...] = ()
 
 

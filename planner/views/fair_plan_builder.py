@@ -87,6 +87,8 @@ def _short(cat: Catalogue, plan: Plan, days: Days) -> str:
     if plan.basis.days_over:
         return _for_the_rest(cat, plan, days)
     count = sum(n for _, n in plan.bring)
+    if not count and (least := plan.basis.at_least) > 1:
+        return f"No kind is worth bringing {least} of: ask for fewer on show at least."
     if not count:
         return "Nothing is worth bringing as things stand."
     said = f"Bring {naming.bows(count)}"

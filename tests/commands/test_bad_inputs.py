@@ -163,6 +163,8 @@ ENTRIES = (
     case('order change O1 --remove "9 4in navy"', "O1 has only 3", "bows orders"),
     case("fair settle", "Say what came back.", "bows fair settle 3 4in navy"),
     case("fair accept --head zz", '"zz" is no log head.', "at the foot of the plan"),
+    case("fair plan --at-least -3", "is no number of bows on show", "--at-least 4"),
+    case("fair plan --at-least 99999999999", "is no number of bows", "up to 999"),
     case("fair accept --head 0123-4567", "made from an older log", "bows fair plan F1"),
     case("check --against zz", "no hash of a report", "16 digits at its foot"),
 )

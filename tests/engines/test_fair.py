@@ -255,6 +255,13 @@ def test_a_word_on_past_crowds_narrows_what_a_fair_may_ask_for():
     assert few < many
 
 
+def test_a_number_on_show_that_no_kind_is_worth_brings_nothing():
+    led = told(set_up(), fair(), some_history())
+
+    assert plan(led, at_least=90).bring == ()
+    assert plan(led, at_least=100_000).bring == ()
+
+
 # --- limits ------------------------------------------------------------------------
 
 
