@@ -333,14 +333,19 @@ def count_draws(
     shock: float,
     size: int,
     rng: np.random.Generator,
+    level: float = 0.0,
 ) -> NDArray[np.int64]:
     """
     Draw joint demands, shape (size, kinds), with own shapes and a shared shock.
 
-    The shock is drawn first, then one rate a kind, then the counts: a fixed seed
+    level: variance of a lognormal factor of mean 1 that all share besides.  The shock
+    is drawn first, then the level, then one rate a kind, then the counts: a fixed seed
     and fixed kinds always give the same table.
     """
     common = _gamma_factor(np.asarray([shock]), (size, 1), rng)
+    if level:
+        spread2 = math.log1p(level)
+        common *= rng.lognormal(-spread2 / 2, math.sqrt(spread2), (size, 1))
     rates = _floats(means) * _gamma_factor(_floats(shapes), (size, len(means)), rng)
     return rng.poisson(rates * common)
 

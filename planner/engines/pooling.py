@@ -136,6 +136,7 @@ def _pooled(model: Model, state: State, rates: Rates) -> Pooled:
         shock_ahead=shape_ahead(state.odds, times=1 + level, plus=common),
         fairs=state.g,
         told=told.sum(axis=0),
+        level=0.0 if told.any() else common,
     )
 
 

@@ -78,7 +78,9 @@ class Pooled:
     history against its neighbours' (0 none, near 1 all). mean_of_neighbours: what
     size and colour alone would say. kappa, shock: fitted shapes. shock_ahead: shape
     of the shock of a coming fair, with what isn't known of the common level.
-    fairs: past factors g. told: fairs that say something of each kind.
+    fairs: past factors g. told: fairs that say something of each kind. level: the
+    variance in that shock of a guess that is all there is; such a guess is as likely
+    half of the truth as twice it, so its part is lognormal where fairs are drawn.
     """
 
     a: Floats
@@ -90,6 +92,7 @@ class Pooled:
     shock_ahead: float
     fairs: Floats
     told: NDArray[np.int64]
+    level: float = 0.0
 
     def law(self, kind: int, exposure: float) -> CountLaw:
         """
@@ -106,8 +109,13 @@ class Pooled:
     ) -> NDArray[np.int64]:
         """Draw joint demands of all kinds, shape (size, kinds), one shock a row."""
         means = np.broadcast_to(self.a / self.b * exposure, self.a.shape).tolist()
-        shapes, common = self.a.tolist(), self.shock_ahead
-        return count_draws(means, shapes=shapes, shock=common, size=size, rng=rng)
+        shock = self.shock_ahead
+        if self.level:
+            shock = 1 / ((1 + 1 / shock) / (1 + self.level) - 1)
+        return count_draws(
+            means, shapes=self.a.tolist(), shock=shock, size=size, rng=rng,
+            level=self.level,
+        )  # fmt: skip
 
 
 def between(one: Pooled, other: Pooled, *, weight: float) -> Pooled:

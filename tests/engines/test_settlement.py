@@ -257,8 +257,8 @@ def test_a_fair_without_a_typed_sale_says_only_what_is_known():
     assert (view.score.kinds, view.score.loss) == (0, None)
     assert not any("Bows off" in line for line in view.rests_on)
     assert view.score.words.endswith(
-        "Sold: 0 to 13, 0 of them typed. With no sale typed nothing can be said of the "
-        "kinds."
+        "Sold: 0 to 13, 0 of them typed; whether that is in the range can't be told. "
+        "With no sale typed nothing can be said of the kinds."
     )
     counted = quiet_fair(back={NAVY: 1, RED: 2}, unlogged=unlogged, cash=9_000)[1]
     assert counted.score.came_shown == "10, 0 of them typed"
