@@ -111,7 +111,7 @@ class Pooled:
         means = np.broadcast_to(self.a / self.b * exposure, self.a.shape).tolist()
         shock = self.shock_ahead
         if self.level:
-            shock = 1 / ((1 + 1 / shock) / (1 + self.level) - 1)
+            shock = 1 / max((1 + 1 / shock) / (1 + self.level) - 1, 1e-9)
         return count_draws(
             means, shapes=self.a.tolist(), shock=shock, size=size, rng=rng,
             level=self.level,

@@ -11,9 +11,7 @@ from zoneinfo import ZoneInfo
 from planner.errors import Ambiguous
 from planner.events.base import Event
 from planner.events.bows import BowsMoved, StockCounted
-from planner.events.fair import (
-    FairSettled,
-)
+from planner.events.fair import FairSettled
 from planner.events.selling import UnloggedSalesTold
 from planner.ledgers.bows import HOME, PLACE, UNNOTICED, stall
 from planner.ledgers.catalogue import catalogue

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import special
@@ -47,6 +49,14 @@ def test_a_guess_alone_is_drawn_within_a_factor_of_two_two_times_in_three():
     assert total.mean() == pytest.approx(200, rel=0.05)
     assert 0.5 < np.mean((total > 100) & (total < 400)) < 0.75
     assert np.quantile(total, 0.05) > 200 / 6
+
+
+def test_a_guess_wider_than_all_luck_can_still_be_drawn():
+    kinds = np.zeros((0, 4))
+    none = History(kinds, kinds, kinds.astype(bool), np.arange(4), np.arange(4))
+    pooled = replace(pool(none, guess=20.0), level=5.0)
+
+    assert pooled.draws(1.0, size=9, rng=np.random.default_rng(1)).shape == (9, 4)
 
 
 def test_it_is_narrower_than_a_law_of_the_same_variance_and_wider_than_the_likeliest():
