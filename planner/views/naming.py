@@ -198,7 +198,12 @@ def colours_of(cat: Catalogue, kinds: Iterable[str]) -> tuple[Colour, ...]:
 
 
 def typed(cat: Catalogue, kind: str) -> str:
-    """Say a kind as she would type it: the shortest words that find it alone."""
+    """
+    Say a kind as she would type it, in words that find it alone.
+
+    One colour goes by its name, so that it has one name in every list; several beside
+    each other by the short words of their codes.
+    """
     kept: dict[str, str] = _kept(cat, "typed", {})
     if kind not in kept:
         kept[kind] = _typed(cat, kind)
@@ -214,10 +219,11 @@ def _typed(cat: Catalogue, kind: str) -> str:
     column, row = size(cat, pattern).key, colour(cat, way)
     name = row.name.lower()
     full = f"{_full_size(cat, pattern)} "
+    said = (row.key, name) if len(row.swatches) > 1 else (name, row.key)
     tried = (
-        f"{column} {row.key}", f"{column} {name}", full + row.key, full + name,
+        *(before + words for words in said for before in (f"{column} ", full)),
         cat.kind_name(kind).lower(),
-    )  # fmt: skip
+    )
     return next((words for words in tried if _finds(cat, words, kind)), kind)
 
 

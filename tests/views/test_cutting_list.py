@@ -78,7 +78,8 @@ def test_a_list_says_what_to_cut_with_what_is_left() -> None:
             likely_nm=108 * INCH, likely="3 yd",
             cuts=(
                 CutLine(count=3, role="body", length_nm=27 * INCH, length="27 in",
-                        what="4in navy", claim="O1", left_nm=27 * INCH, left="27 in"),
+                        what="4in harbour navy", claim="O1", left_nm=27 * INCH,
+                        left="27 in"),
             ),
             end_nm=27 * INCH, end="27 in left", end_is="of use",
         ),
@@ -97,7 +98,7 @@ def test_what_no_ribbon_is_left_for_is_named() -> None:
     view = shown(told(), 6, asked="6 4in navy")
 
     assert view.uncut == (
-        UncutLine(what="4in navy", sets=2, claim="O1",
+        UncutLine(what="4in harbour navy", sets=2, claim="O1",
                   ribbon="Harbour navy 1 in satin"),
     )  # fmt: skip
     assert view.short == (
