@@ -19,11 +19,11 @@ from planner.engines.counts import Floats, log_sum
 SHAPES = np.geomspace(0.5, 400.0, 60)
 """Shapes tried for kappa and for the shock."""
 KAPPA_CENTRE, KAPPA_SPREAD = 4.0, 1.0
-SHOCK_CENTRE, SHOCK_SPREAD = 8.0, 1.6
+SHOCK_CENTRE, SHOCK_SPREAD = 10.0, 1.6
 """Weak lognormal priors of the shapes: their medians, and the spreads of the log."""
 CROWD_UNKNOWN = 4.5
 """The shock's median where nobody told how large crowds were: a class more or less,
-a third, adds about a tenth to its variance of an eighth."""
+a third, adds about as much variance again."""
 Z = np.linspace(-8.0, 12.0, 61)
 """Grid for integrals over a log rate, in standard deviations of its rough law."""
 FAIR_LOGS = np.linspace(-4.0, 3.0, 181)[:, None]
